@@ -1,0 +1,1 @@
+"""The terminal: one command, `fruitbody`, over all rooms."""

@@ -1,0 +1,44 @@
+"""Finds a taxon by any name it goes by, and says how it was found."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+
+from fruitbody.funga.model import Funga, Taxon
+from fruitbody.funga.terms import UnknownTermError, plain_key
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """A taxon and a sentence on how its name was found; '' if it was asked for by its accepted name."""
+
+    taxon: Taxon
+    how: str
+
+
+def names_of(taxon: Taxon) -> list[tuple[str, str]]:
+    """Every (name, kind of name) a taxon goes by."""
+    names = [(taxon.name, "accepted name"), (taxon.id, "accepted name")]
+    names += [(name, "old or other name") for name in taxon.synonyms]
+    names += [(name, "name in use") for words in taxon.vernacular.values() for name in words]
+    return names
+
+
+def find_taxon(known: Funga, text: str) -> Hit:
+    """The taxon called so, by accepted, old, misspelt or vernacular name. Raises UnknownTermError."""
+    keys: dict[str, tuple[Taxon, str, str]] = {}
+    for taxon in known.taxa.values():
+        for name, kind in names_of(taxon):
+            keys.setdefault(plain_key(name), (taxon, name, kind))
+    key = plain_key(text)
+    if key in keys:
+        taxon, name, kind = keys[key]
+        how = "" if kind == "accepted name" else f"“{name}” is an {kind} of {taxon.name}."
+        return Hit(taxon, how.replace("an name in use", "a name in use"))
+    close = difflib.get_close_matches(key, keys, n=3, cutoff=0.82)
+    if close:
+        taxon, name, _ = keys[close[0]]
+        return Hit(taxon, f"No name “{text}”; the nearest is “{name}”, that is {taxon.name}.")
+    loose = difflib.get_close_matches(key, keys, n=3, cutoff=0.55)
+    raise UnknownTermError("taxon", text, tuple(keys[k][1] for k in loose))

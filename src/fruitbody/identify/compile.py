@@ -1,0 +1,227 @@
+"""From a funga to the arrays of the engine."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fruitbody.funga.model import (
+    STAGES,
+    Character,
+    CharacterKind,
+    Funga,
+    HazardGroup,
+    MeasureScore,
+    Score,
+    Taxon,
+)
+from fruitbody.funga.weights import mark_chances, state_shares
+from fruitbody.identify.measures import score_to_normal
+from fruitbody.identify.parameters import Parameters
+from fruitbody.identify.readings import CLASSES, mark_reading, reading_matrix, stray_of
+from fruitbody.identify.spores import correlation
+from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable, Table
+
+Array = NDArray[np.float64]
+SILENT = 0.5
+"""How far silence of a source pulls the background towards the unremarkable state."""
+MICRO_ORGANS = ("spores", "microscopy", "reagents")
+FROM_MEMORY = "from memory"
+
+Entry = Taxon | HazardGroup
+
+
+@lru_cache(maxsize=8)
+def compiled(digest: str, parameters: Parameters, funga: FungaKey) -> Model:
+    return compile_model(funga.funga, parameters)
+
+
+class FungaKey:
+    """Lets a funga be a cache key by its digest alone."""
+
+    def __init__(self, funga: Funga) -> None:
+        self.funga = funga
+
+    def __hash__(self) -> int:
+        return hash(self.funga.digest)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, FungaKey) and other.funga.digest == self.funga.digest
+
+
+def model_of(funga: Funga, parameters: Parameters) -> Model:
+    """The compiled model of a funga; kept for the next call."""
+    return compiled(funga.digest, parameters, FungaKey(funga))
+
+
+def compile_model(funga: Funga, parameters: Parameters) -> Model:
+    """Compile every character into a table over taxa, hazard groups and the reference row."""
+    entries: list[Entry] = [*funga.taxa.values(), *funga.hazard_groups.values()]
+    tables: dict[str, Table] = {}
+    for character in funga.characters.values():
+        if character.kind is CharacterKind.STATES:
+            tables[character.id] = _state_table(funga, character, entries, parameters)
+        elif character.kind is CharacterKind.MARKS:
+            tables[character.id] = _mark_table(funga, character, entries, parameters)
+        elif character.kind is CharacterKind.MEASURE:
+            tables[character.id] = _measure_table(funga, character, entries, parameters)
+    groups = {table.group for table in tables.values()}
+    children: dict[str, tuple[str, ...]] = {}
+    for table in tables.values():
+        if table.parent:
+            children[table.parent] = (*children.get(table.parent, ()), table.id)
+    return Model(
+        tables=tables,
+        rows=(*funga.taxa, *(f"group:{g}" for g in funga.hazard_groups), "reference"),
+        n_taxa=len(funga.taxa),
+        spore_rho=_spore_rho(entries, parameters),
+        failure=dict.fromkeys(groups, parameters.group_failure),
+        temper={},
+        children=children,
+    )
+
+
+def leak(entry: Entry, character: Character, parameters: Parameters) -> float:
+    """λ: how much of a score gives way to the background, by what the entry rests on."""
+    part = "microscopic" if character.organ in MICRO_ORGANS else "macroscopic"
+    basis = entry.basis.get(part, ()) if isinstance(entry, Taxon) else ()
+    published = sum(source != FROM_MEMORY for source in basis)
+    base = (parameters.leak_memory, parameters.leak_one, parameters.leak_two)[min(published, 2)]
+    return min(base * parameters.leak_scale, 0.9)
+
+
+def background_of(funga: Funga, character: Character) -> Array:
+    """The stored background of a character with states or marks; uniform, or 0.1 a mark, where none is stored."""
+    size = len(character.states)
+    stored = funga.background.get(character.id)
+    if stored is not None and len(stored) == size:
+        return np.array(stored)
+    return np.full(size, 0.1) if character.kind is CharacterKind.MARKS else np.full(size, 1 / size)
+
+
+def by_stage(scores: Mapping[tuple[str, str], Score], character_id: str) -> list[Score | None]:
+    """The score at each stage of STAGES; a stage without one takes the mature score, then any other."""
+    if (character_id, "") in scores:
+        return [scores[character_id, ""]] * len(STAGES)
+    found = {stage: scores[character_id, stage] for stage in STAGES if (character_id, stage) in scores}
+    spare = found.get("mature") or next(iter(found.values()), None)
+    return [found.get(stage, spare) for stage in STAGES]
+
+
+def _shares(
+    funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters, to_shares: Any, silent: Array
+) -> tuple[Array, NDArray[np.bool_]]:
+    """p [A, R, S] after the leak, and which rows are known, [R]."""
+    background = background_of(funga, character)
+    rows = len(entries) + 1
+    p = np.broadcast_to(background, (len(STAGES), rows, background.size)).copy()
+    known = np.zeros(rows, dtype=np.bool_)
+    for row, entry in enumerate(entries):
+        per_stage = by_stage(entry.scores, character.id)
+        if per_stage[0] is None:
+            if isinstance(entry, Taxon):
+                p[:, row] = silent
+            continue
+        lam = leak(entry, character, parameters)
+        known[row] = True
+        for stage, score in enumerate(per_stage):
+            p[stage, row] = (1 - lam) * to_shares(score, character) + lam * background
+    if all(np.array_equal(p[0], p[stage]) for stage in range(1, len(STAGES))):
+        p = p[:1]
+    return p, known
+
+
+def _family(funga: Funga, character: Character) -> dict[str, Any]:
+    """Parent and enabling states of a character, as the tables hold them."""
+    if not character.parent:
+        return {}
+    parent = funga.characters[character.parent]
+    return {"parent": parent.id, "enabled": np.array([s in character.enabled_by for s in parent.state_ids])}
+
+
+def _state_table(
+    funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters
+) -> StateTable:
+    background = background_of(funga, character)
+    silent = background.copy()
+    if character.if_silent:
+        silent = (1 - SILENT) * background
+        silent[character.state_ids.index(character.if_silent)] += SILENT
+    p, known = _shares(funga, character, entries, parameters, state_shares, silent)
+    readings = {who: reading_matrix(character, background, who, stray_of(parameters, who)) for who in CLASSES}
+    coloured = all(state.lab for state in character.states)
+    return StateTable(
+        id=character.id,
+        group=character.group,
+        order=character.order,
+        states=character.state_ids,
+        p=p,
+        background=background,
+        readings=readings,
+        not_applicable=background @ readings["clinic"],
+        known=known,
+        lab=np.array([state.lab for state in character.states]) if coloured else None,
+        spread=np.array([state.spread for state in character.states]) if coloured else None,
+        **_family(funga, character),
+    )
+
+
+def _mark_table(funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters) -> MarkTable:
+    background = background_of(funga, character)
+    p, known = _shares(funga, character, entries, parameters, mark_chances, background)
+    return MarkTable(
+        id=character.id,
+        group=character.group,
+        order=character.order,
+        states=character.state_ids,
+        p=p,
+        background=background,
+        readings={who: mark_reading(character, who, stray_of(parameters, who), background) for who in CLASSES},
+        known=known,
+        **_family(funga, character),
+    )
+
+
+def _measure_table(
+    funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters
+) -> MeasureTable:
+    mu_b, sd_b = funga.background.get(character.id, (3.0, 1.5))[:2]
+    mu, sigma = np.full(len(entries) + 1, mu_b), np.full(len(entries) + 1, sd_b)
+    known = np.zeros(len(entries) + 1, dtype=np.bool_)
+    for row, entry in enumerate(entries):
+        score = by_stage(entry.scores, character.id)[STAGES.index("mature")]
+        if isinstance(score, MeasureScore):
+            mu[row], sigma[row] = score_to_normal(score, unstated_width=parameters.unstated_width)
+            known[row] = True
+    return MeasureTable(
+        id=character.id,
+        group=character.group,
+        order=character.order,
+        unit=character.unit,
+        mu=mu,
+        sigma=sigma,
+        mu_b=mu_b,
+        sd_b=sd_b,
+        known=known,
+        measured_with=character.measured_with,
+        **_family(funga, character),
+    )
+
+
+def _spore_rho(entries: Sequence[Entry], parameters: Parameters) -> Array:
+    """Correlation of ln L and ln W per row; the last row is the background's."""
+    rho = np.full(len(entries) + 1, 0.5)
+    rho[-1] = 0.7
+    for row, entry in enumerate(entries):
+        spreads = []
+        for name in ("spore_length", "spore_width", "spore_q"):
+            score = entry.scores.get((name, ""))
+            if isinstance(score, MeasureScore):
+                spreads.append(score_to_normal(score, unstated_width=parameters.unstated_width)[1])
+        if len(spreads) == 3:
+            rho[row] = correlation(spreads[0], spreads[1], spreads[2])
+    return rho

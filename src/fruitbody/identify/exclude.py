@@ -1,0 +1,151 @@
+"""Which dangerous groups are ruled out: a pure function of findings and declarations, without probabilities (engine §2).
+
+Posterior, prior and decibans never enter. No photo, no word of a finder, no absence, colour of the body, smell, size of a
+fruit body, place or season can exclude anything: a character must be marked `excludes`, and the state declared *never*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+
+from fruitbody.examine.finding import Answer, Finding, Observer, SeenOn
+from fruitbody.funga.model import Character, CharacterKind, Funga, HazardGroup, MeasureScore, Score, StateScore, Taxon
+
+TRAINED = (Observer.DIAGNOSTICIAN, Observer.SECOND_READER)
+FROM_MEMORY = "from memory"
+LEAST_SPORES = 10
+SIZE_MARGIN = 1.15
+OWN_DEPOSIT = ("", "print")
+"""Parts from which a deposit counts as this fruit body's own; dust on a cap or ring may come from a neighbour."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """A finding that one dangerous kind declares never to show."""
+
+    target: str
+    finding: Finding
+    group: str
+
+
+@dataclass(frozen=True, slots=True)
+class Exclusion:
+    """A hazard group ruled out for one fruit body, with the findings that did it, in words."""
+
+    group: str
+    fruit_body: str
+    because: str
+
+
+def rule_out(
+    funga: Funga, findings: Sequence[Finding], *, lost: Collection[str] = (), fruit_bodies: int | None = None
+) -> tuple[tuple[Exclusion, ...], frozenset[str]]:
+    """(exclusions per group and fruit body, groups ruled out for the whole lot).
+
+    lost: `needs` words that the condition of the material makes invisible. fruit_bodies: how many there are, if known;
+    a group is out for the lot only when it is out for every one of them.
+    """
+    bodies = sorted({f.fruit_body for f in findings if f.fruit_body}) or [""]
+    count = fruit_bodies if fruit_bodies is not None else len(bodies)
+    exclusions: list[Exclusion] = []
+    for group in funga.hazard_groups.values():
+        for body in bodies:
+            because = _excluded_by(funga, group, [f for f in findings if f.fruit_body == body], lost)
+            if because:
+                exclusions.append(Exclusion(group.id, body, because))
+    done = {group: sum(e.group == group for e in exclusions) for group in funga.hazard_groups}
+    lot = frozenset(group for group, number in done.items() if number and number >= max(count, len(bodies)))
+    return tuple(exclusions), lot
+
+
+def _excluded_by(funga: Funga, group: HazardGroup, findings: Sequence[Finding], lost: Collection[str]) -> str:
+    """The reason why a group is out for one fruit body; '' while it stands. Every member must be contradicted."""
+    usable = [f for f in findings if _may_exclude(funga.characters[f.character], f, lost)]
+    if not usable:
+        return ""
+    members = [taxon for taxon in funga.taxa.values() if group.id in taxon.hazard]
+    reasons: dict[str, None] = {}
+    for target in (group, *members):
+        found = _contradictions(funga, target, usable)
+        if not _confirmed(found):
+            return ""
+        reasons.update(dict.fromkeys(f"{c.finding.character}: {c.finding.in_words()}" for c in found))
+    return "; ".join(reasons)
+
+
+def _may_exclude(character: Character, finding: Finding, lost: Collection[str]) -> bool:
+    """(a) a trained eye on the material itself, a plain positive finding; (c) the part was there and could be seen."""
+    own_deposit = "deposit" not in character.needs or finding.part in OWN_DEPOSIT
+    return (
+        character.excludes
+        and own_deposit
+        and finding.by in TRAINED
+        and finding.seen_on is SeenOn.MATERIAL
+        and finding.answer is Answer.PRESENT
+        and finding.soft is None
+        and not finding.negated
+        and finding.stage != "young"
+        and not any(need in lost for need in character.needs)
+    )
+
+
+def _contradictions(funga: Funga, target: Taxon | HazardGroup, findings: Sequence[Finding]) -> list[Contradiction]:
+    """(b) the target declares the state *never*, with two published sources of its own."""
+    if isinstance(target, Taxon):
+        never_sources = target.basis.get("never", ())
+        size_sources = target.basis.get("microscopic", ())
+    else:
+        never_sources = size_sources = target.never_basis
+    found = []
+    for finding in findings:
+        character = funga.characters[finding.character]
+        scores = _scores(target.scores, character.id)
+        if character.kind is CharacterKind.MEASURE:
+            hit = _published(size_sources) and _far_outside(scores, finding)
+        else:
+            hit = _published(never_sources) and _never(scores, finding)
+        if hit:
+            found.append(Contradiction(target.id, finding, character.group))
+    return found
+
+
+def _scores(scores: Mapping[tuple[str, str], Score], character: str) -> list[Score]:
+    return [score for (name, _), score in scores.items() if name == character]
+
+
+def _published(sources: Sequence[str]) -> bool:
+    return len({s for s in sources if s != FROM_MEMORY}) >= 2
+
+
+def _never(scores: Sequence[Score], finding: Finding) -> bool:
+    """Every state the finding leaves open is declared never, at every stage that is scored."""
+    declared = [set(score.never) for score in scores if isinstance(score, StateScore)]
+    return bool(declared) and bool(finding.states) and all(set(finding.states) <= never for never in declared)
+
+
+def _far_outside(scores: Sequence[Score], finding: Finding) -> bool:
+    """n ≥ 10 mature spores, value ± 3u outside [min/1.15, max·1.15]."""
+    measured = finding.measured
+    if measured is None or (measured.n or 0) < LEAST_SPORES or measured.high is not None or not measured.uncertainty:
+        return False
+    three_u = 1.5 * measured.uncertainty
+    ranges = [score for score in scores if isinstance(score, MeasureScore)]
+    if not ranges:
+        return False
+    least = min(score.min or score.low for score in ranges) / SIZE_MARGIN
+    most = max(score.max or score.high for score in ranges) * SIZE_MARGIN
+    return measured.low + three_u < least or measured.low - three_u > most
+
+
+def _confirmed(found: Sequence[Contradiction]) -> bool:
+    """(d) two contradictions from two groups of characters, or one confirmed by a second person or preparation."""
+    if len({c.group for c in found}) >= 2:
+        return True
+    for character in {c.finding.character for c in found}:
+        same = [c.finding for c in found if c.finding.character == character]
+        people = {(f.by, f.person) for f in same}
+        preparations = {f.preparation for f in same if f.preparation}
+        if len(people) >= 2 or len(preparations) >= 2:
+            return True
+    return False

@@ -1,0 +1,257 @@
+"""One case in, everything the engine has to say out. This is the front door of `identify`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fruitbody.examine.finding import Answer, Finding
+from fruitbody.funga.model import Funga, Taxon
+from fruitbody.identify.compile import model_of
+from fruitbody.identify.exclude import Exclusion, rule_out
+from fruitbody.identify.fit import UNUSUALLY_BAD, fit_index
+from fruitbody.identify.likelihood import Evidence, stage_said
+from fruitbody.identify.look_next import Look, Posterior, look_next
+from fruitbody.identify.not_excluded import Standing, standing_groups
+from fruitbody.identify.outside import blurred_logs, relative_logs
+from fruitbody.identify.parameters import Parameters
+from fruitbody.identify.prior import Prior, prior_of
+from fruitbody.identify.readings import reading_matrix
+from fruitbody.identify.rollup import Proposal, RankShare, propose, rank_shares
+from fruitbody.identify.tables import Model, StateTable
+
+Array = NDArray[np.float64]
+DB = 10 / np.log(10)
+"""Decibans per unit of natural log."""
+DANGEROUS = ("deadly", "severe")
+STRANGER_DANGER = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What is known of one kind: findings, month 1..12, region (ISO 3166-2), material and its conditions by id."""
+
+    findings: tuple[Finding, ...]
+    month: int | None = None
+    region: str = ""
+    material: str = "fresh-whole"
+    conditions: tuple[str, ...] = ()
+    fruit_bodies: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """What one finding says for (+) or against (−) a candidate, in decibans against the background."""
+
+    character: str
+    finding: str
+    decibans: float
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """One taxon: its probability, on how many findings it could be compared, and the evidence finding by finding."""
+
+    id: str
+    name: str
+    rank: str
+    probability: float
+    compared_on: int
+    evidence: tuple[Weight, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """A finding that cannot be used as evidence, and why."""
+
+    character: str
+    finding: str
+    because: str
+
+
+@dataclass(frozen=True, slots=True)
+class Identification:
+    """Everything the engine says of one case. Probabilities of candidates, other species and strangers sum to 1."""
+
+    candidates: tuple[Candidate, ...]
+    other_species: tuple[RankShare, ...]
+    ranks: tuple[RankShare, ...]
+    proposal: Proposal
+    none_of_these: float
+    fit: float | None
+    fits_badly: bool
+    not_excluded: tuple[Standing, ...]
+    excluded: tuple[Exclusion, ...]
+    look_next: tuple[Look, ...]
+    set_aside: tuple[SetAside, ...]
+    used: int
+    funga_digest: str = field(repr=False, default="")
+
+
+def lost_needs(funga: Funga, case: Case) -> frozenset[str]:
+    """The `needs` words that material and condition make invisible."""
+    lost: set[str] = set()
+    if case.material in funga.material_kinds:
+        lost.update(funga.material_kinds[case.material].loses)
+    for condition in case.conditions:
+        if condition in funga.conditions:
+            lost.update(funga.conditions[condition].loses)
+    return frozenset(lost)
+
+
+def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAside]]:
+    """Findings in the order of the files, and those that the condition of the material makes worthless.
+
+    What was told or seen on a photo of the place is not touched by what the parcel has lost on its way; an absence is,
+    wherever it was seen: 'no sac' of a stem without its foot says nothing.
+    """
+    lost = lost_needs(funga, case)
+    kept: list[Finding] = []
+    aside: list[SetAside] = []
+    measured = {f.character for f in case.findings if f.tells}
+    for finding in sorted(case.findings, key=lambda f: funga.characters[f.character].order):
+        character = funga.characters[finding.character]
+        if not finding.tells:
+            continue
+        gone = [need for need in character.needs if need in lost]
+        nothing = finding.negated or set(finding.states) <= {"none", "absent"} and finding.measured is None
+        if gone and (nothing or ("base" in gone and finding.soft is None)):
+            words = f"{' and '.join(gone)} missing or spoilt: it cannot be seen on this material"
+            aside.append(SetAside(character.id, finding.in_words(), words))
+        elif character.id == "spore_q" and {"spore_length", "spore_width"} <= measured:
+            aside.append(SetAside(character.id, finding.in_words(), "already counted in length and width"))
+        else:
+            kept.append(finding)
+    return kept, aside
+
+
+def identify(
+    funga: Funga, case: Case, *, parameters: Parameters | None = None, prior: Prior | None = None, most: int | None = None
+) -> Identification:
+    """Rank what fits, say what is not excluded and what to look at next.
+
+    most: how many candidates to return with their evidence (all by default). prior: one learnt from the clinic's own
+    determinations; without it the funga's own for region and month.
+    """
+    parameters = parameters or Parameters()
+    model = model_of(funga, parameters)
+    region = funga.region_of(case.region) if case.region else ""
+    prior = prior or prior_of(funga, parameters, region=region, month=case.month)
+    kept, aside = usable_findings(funga, case)
+    steps = _steps(funga, model, parameters, kept)
+    posterior, members, shares = _posterior(funga, model, parameters, prior, steps)
+    count = model.n_taxa
+    taxa, others, stranger = posterior[:count], posterior[count:-1], float(posterior[-1])
+    ranks = rank_shares(funga, taxa, others)
+    compared = _compared(model, kept)
+    best = int(np.argmax(taxa))
+    covered = compared[best] / len(kept) if kept else 0.0
+    lost = lost_needs(funga, case)
+    exclusions, out = rule_out(funga, case.findings, lost=lost, fruit_bodies=case.fruit_bodies)
+    seen = {f.character for f in case.findings if f.answer is not Answer.NOT_LOOKED_FOR}
+    danger = _danger(funga, members)
+    all_weights = Posterior(posterior, danger, members, shares, parameters.relative_blur)
+    index = fit_index(model, best, kept, parameters)
+    return Identification(
+        candidates=_candidates(funga, taxa, compared, kept, steps, most),
+        other_species=_others(funga, others),
+        ranks=tuple(share for share in ranks if share.probability > 1e-9),
+        proposal=propose(funga, model, parameters, taxa=taxa, shares=ranks, covered=covered),
+        none_of_these=stranger,
+        fit=index,
+        fits_badly=index is not None and index < UNUSUALLY_BAD,
+        not_excluded=standing_groups(funga, model, parameters, kept, steps, out=out, seen=seen, lost=lost),
+        excluded=exclusions,
+        look_next=tuple(look_next(funga, model, parameters, all_weights, seen=seen, lost=lost)),
+        set_aside=tuple(aside),
+        used=len(kept),
+        funga_digest=funga.digest,
+    )
+
+
+def _steps(funga: Funga, model: Model, parameters: Parameters, findings: Sequence[Finding]) -> Array:
+    """What each finding adds to the log ratio of every row, [N, R]; a stage finding adds what it makes of the others."""
+    evidence = Evidence(model, parameters)
+    steps = np.zeros((len(findings), len(model.rows)))
+    before = np.zeros(len(model.rows))
+    stage = funga.characters.get("stage")
+    for position, finding in enumerate(findings):
+        if stage is not None and finding.character == stage.id:
+            flat = np.full(len(stage.states), 1 / len(stage.states))
+            matrix = reading_matrix(stage, flat, "clinic", parameters.slip_clinic)
+            stands = [state.stands_for for state in stage.states]
+            evidence.observe_stage(stage_said(matrix, stage.state_ids, stands, finding))
+        else:
+            evidence.add(finding)
+        after = evidence.log_ratio()
+        steps[position] = after - before
+        before = after
+    return steps
+
+
+def _posterior(
+    funga: Funga, model: Model, parameters: Parameters, prior: Prior, steps: Array
+) -> tuple[Array, Array, Array]:
+    """(posterior over taxa, others, stranger [T + G + 1]; shares of taxa within each genus [G, T]; over all [T])."""
+    count = model.n_taxa
+    genus_of = np.array([list(funga.genera).index(t.genus) for t in funga.taxa.values()])
+    inside = genus_of[None, :] == np.arange(len(funga.genera))[:, None]
+    blurred = blurred_logs(steps[:, :count], parameters.relative_blur)
+    genus_logs = relative_logs(blurred, prior.taxa, inside)
+    root_log = relative_logs(blurred, prior.taxa, np.ones((1, count), dtype=np.bool_))
+    logs = np.concatenate([steps[:, :count].sum(axis=0), genus_logs, root_log])
+    priors = np.concatenate([prior.taxa, prior.others, [prior.stranger]])
+    weight = np.log(np.maximum(priors, 1e-300)) + logs
+    weight = np.exp(weight - weight.max())
+    members = inside * prior.taxa
+    members = members / np.maximum(members.sum(axis=1, keepdims=True), 1e-300)
+    return weight / weight.sum(), members, prior.taxa / prior.taxa.sum()
+
+
+def _compared(model: Model, findings: Sequence[Finding]) -> NDArray[np.int_]:
+    """On how many of the findings each taxon has something on record, [T]."""
+    known = [model.tables[f.character].known[: model.n_taxa] for f in findings if f.character in model.tables]
+    return np.sum(known, axis=0, dtype=np.int_) if known else np.zeros(model.n_taxa, dtype=np.int_)
+
+
+def _danger(funga: Funga, members: Array) -> Array:
+    """Chance that each hypothesis is dangerous: a deadly or severe group for taxa; its relatives' share for others."""
+    taxa = np.array([is_dangerous(funga, taxon) for taxon in funga.taxa.values()], dtype=np.float64)
+    return np.concatenate([taxa, members @ taxa, [STRANGER_DANGER]])
+
+
+def is_dangerous(funga: Funga, taxon: Taxon) -> bool:
+    """Whether a taxon belongs to a deadly or severe hazard group."""
+    return any(funga.hazard_groups[group].grade in DANGEROUS for group in taxon.hazard)
+
+
+def _candidates(
+    funga: Funga, taxa: Array, compared: NDArray[np.int_], kept: Sequence[Finding], steps: Array, most: int | None
+) -> tuple[Candidate, ...]:
+    order = np.argsort(-taxa, kind="stable")[:most]
+    kinds = list(funga.taxa.values())
+    words = [(finding.character, finding.in_words()) for finding in kept]
+    return tuple(
+        Candidate(
+            id=kinds[i].id,
+            name=kinds[i].name,
+            rank=kinds[i].rank,
+            probability=float(taxa[i]),
+            compared_on=int(compared[i]),
+            evidence=tuple(Weight(c, w, float(steps[n, i] * DB)) for n, (c, w) in enumerate(words)),
+        )
+        for i in order
+    )
+
+
+def _others(funga: Funga, others: Array) -> tuple[RankShare, ...]:
+    shares = [RankShare("other species of the genus", n, float(p)) for n, p in zip(funga.genera, others, strict=True)]
+    return tuple(sorted(shares, key=lambda share: -share.probability))
+
+
+def known_characters(model: Model, row: int) -> tuple[str, ...]:
+    """Characters on which a row has something on record."""
+    return tuple(c for c, table in model.tables.items() if isinstance(table, StateTable) and table.known[row])

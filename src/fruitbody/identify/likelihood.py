@@ -1,0 +1,224 @@
+"""How well each hypothesis predicts what was seen: the tree of characters, evaluated one finding at a time (engine §1).
+
+Everything is relative to the reference row (the background), so a value is the likelihood ratio that decibans measure.
+Parents are scored together with their children over the parent's true state; groups of characters fail together with
+probability π, in which case they follow the background. Findings are added in the order of the character files, and the
+difference each makes to the log is its weight of evidence: the chain rule.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fruitbody.examine.finding import Finding
+from fruitbody.funga.model import STAGES
+from fruitbody.identify.measure_reports import MeasureFactors
+from fruitbody.identify.parameters import Parameters
+from fruitbody.identify.readings import observer_class
+from fruitbody.identify.reports import (
+    MarkReport,
+    StateReport,
+    implied_report,
+    mark_report,
+    state_report,
+)
+from fruitbody.identify.tables import Factor, MarkTable, MeasureTable, Model, StateTable, Table
+
+Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+STAGE_PRIOR = np.array([0.15, 0.70, 0.15])
+"""Chance that a fruit body sent in is young, mature, past (common practice)."""
+
+
+class Evidence:
+    """Findings added one by one; `log_ratio` is the log likelihood ratio of every row against the reference, [R]."""
+
+    def __init__(self, model: Model, parameters: Parameters) -> None:
+        self.model, self.parameters = model, parameters
+        self.states: dict[str, list[StateReport]] = {}
+        self.marks: dict[str, list[MarkReport]] = {}
+        self.measures = MeasureFactors(model, parameters)
+        self.implied: dict[str, tuple[Mask, str]] = {}
+        self.factors: dict[str, Factor] = {}
+        self.roots: dict[str, dict[str, Factor]] = {}
+        self.group_logs: dict[str, Array] = {}
+        self.stage = STAGE_PRIOR.copy()
+
+    def add(self, finding: Finding) -> None:
+        """Take one finding in and renew what it touches."""
+        table = self.model.tables[finding.character]
+        presupposes = not finding.negated
+        if isinstance(table, StateTable):
+            report = state_report(table, finding, soft_trust=self.parameters.soft_trust)
+            presupposes = report.presupposes
+            self.states.setdefault(table.id, []).append(report)
+        elif isinstance(table, MarkTable):
+            self.marks.setdefault(table.id, []).append(mark_report(table, finding))
+        else:
+            self.measures.add(table, finding)
+        if presupposes:
+            self._imply(table, observer_class(finding))
+        self._renew(table)
+
+    def observe_stage(self, said: Sequence[float]) -> None:
+        """Bayes on the unknown stage: `said` is P(report | young, mature, past)."""
+        posterior = self.stage * np.asarray(said)
+        self.stage = posterior / posterior.sum()
+
+    def log_ratio(self) -> Array:
+        """ln P(findings | row) − ln P(findings | reference), summed over the unknown stage, [R]."""
+        total = np.zeros((1, len(self.model.rows)))
+        for value in self.group_logs.values():
+            total = total + value
+        if total.shape[0] == 1:
+            return np.asarray(total[0], dtype=np.float64)
+        top = total.max(axis=0)
+        return np.asarray(top + np.log(self.stage @ np.exp(total - top)), dtype=np.float64)
+
+    def _imply(self, table: Table, who: str) -> None:
+        """A positive report of a child alone implies that its parent enables it, and so on upwards."""
+        while table.parent:
+            parent = self.model.tables[table.parent]
+            if any(report.presupposes for report in self.states.get(parent.id, ())):
+                return
+            enabled = table.enabled
+            if parent.id in self.implied:
+                both = self.implied[parent.id][0] & enabled
+                enabled = both if both.any() else self.implied[parent.id][0]
+            self.implied[parent.id] = (enabled, who)
+            table = parent
+
+    def _renew(self, table: Table) -> None:
+        """Compute this character's factor again, then its parents', then its root group."""
+        self.factors[table.id] = self._factor(table)
+        while table.parent:
+            table = self.model.tables[table.parent]
+            self.factors[table.id] = self._factor(table)
+        group = self.roots.setdefault(table.group, {})
+        group[table.id] = self.factors[table.id]
+        self.group_logs[table.group] = self._group_log(table.group, list(group.values()))
+
+    def _group_log(self, group: str, factors: Sequence[Factor]) -> Array:
+        failure = self.model.failure.get(group, 0.0)
+        holds, fails = _product([f.t for f in factors]), _product([f.b for f in factors])
+        return np.asarray(self.model.temper.get(group, 1.0) * np.log((1 - failure) * holds + failure * fails))
+
+    def _factor(self, table: Table) -> Factor:
+        if isinstance(table, MarkTable):
+            return _mark_factor(table, self.marks[table.id])
+        if isinstance(table, MeasureTable):
+            return self.measures.factor(table)
+        reports = list(self.states.get(table.id, ()))
+        if table.id in self.implied and not any(report.presupposes for report in reports):
+            reports.append(implied_report(table, *self.implied[table.id]))
+        below = [self.model.tables[c] for c in self.model.children.get(table.id, ()) if c in self.factors]
+        if not below:
+            return _leaf_factor(table, reports, self.parameters.shared_state)
+        return self._parent_factor(table, reports, below)
+
+    def _parent_factor(self, table: StateTable, reports: Sequence[StateReport], below: Sequence[Table]) -> Factor:
+        """Parent and children together: Σ over the parent's true state, states with equal enabling taken together."""
+        r = _product([report.r for report in reports]) if reports else np.ones(table.background.size)
+        enabled = np.array([child.enabled for child in below])
+        patterns, which = np.unique(enabled, axis=1, return_inverse=True)
+        onto = np.zeros((r.size, patterns.shape[1]))
+        onto[np.arange(r.size), which.ravel()] = r
+        weight_t, weight_b = table.p @ onto, table.background @ onto
+        own_t = own_b = across = np.ones((1, 1, 1))
+        reference = np.ones(patterns.shape[1])
+        for group in dict.fromkeys(child.group for child in below):
+            members = [i for i, child in enumerate(below) if child.group == group]
+            factors = [self.factors[below[i].id] for i in members]
+            holds, fails, base = _children(factors, patterns[members])
+            reference = reference * base
+            if group == table.group:
+                own_t, own_b = own_t * holds, own_b * fails
+            else:
+                failure = self.model.failure.get(group, 0.0)
+                across = across * ((1 - failure) * holds + failure * fails)
+        scale = float(weight_b @ reference)
+        t = (weight_t * own_t * across).sum(axis=2) / scale
+        b = (weight_b * own_b * across).sum(axis=2) / scale
+        na = float(np.prod([report.na for report in reports]) * np.prod([self.factors[c.id].na for c in below])) / scale
+        return Factor(t, b, na)
+
+
+def _product(arrays: Sequence[Array]) -> Array:
+    value = np.asarray(arrays[0])
+    for array in arrays[1:]:
+        value = value * array
+    return value
+
+
+def _children(factors: Sequence[Factor], patterns: Mask) -> tuple[Array, Array, Array]:
+    """Product of the children's factors for each pattern of enabling: where their group holds, where it fails, and for
+    the reference. Shapes [A, R, K], [A, R, K], [K]."""
+    holds = fails = np.ones((1, 1, 1))
+    base = np.ones(patterns.shape[1])
+    for factor, on in zip(factors, patterns, strict=True):
+        holds = holds * np.where(on, factor.t[..., None], factor.na)
+        fails = fails * np.where(on, factor.b[..., None], factor.na)
+        base = base * np.where(on, 1.0, factor.na)
+    return holds, fails, base
+
+
+def _leaf_factor(table: StateTable, reports: Sequence[StateReport], shared: float) -> Factor:
+    """Reports on one character without observed children. Reports of one fruit body share one true state; different
+    fruit bodies share it with probability `shared` and are else separate draws of the same taxon."""
+    t: Array = np.ones((1, table.known.size))
+    base = 1.0
+    for stage in dict.fromkeys(report.stage for report in reports):
+        p = table.p if stage < 0 or table.p.shape[0] == 1 else table.p[stage : stage + 1]
+        bodies: dict[str, Array] = {}
+        for report in reports:
+            if report.stage == stage:
+                bodies[report.fruit_body] = bodies.get(report.fruit_body, 1.0) * report.r
+        own = _over_bodies(p, list(bodies.values()), shared)
+        t = t * own
+        base *= float(_over_bodies(table.background, list(bodies.values()), shared))
+    na = float(np.prod([report.na for report in reports]))
+    return Factor(t / base, np.ones((1, 1)), na / base)
+
+
+def _over_bodies(p: Array, r: Sequence[Array], shared: float) -> Array:
+    one_state = p @ _product(r)
+    if len(r) == 1:
+        return np.asarray(one_state)
+    return np.asarray(shared * one_state + (1 - shared) * _product([p @ body for body in r]))
+
+
+def _mark_factor(table: MarkTable, reports: Sequence[MarkReport]) -> Factor:
+    """Marks are independent given the taxon. *One of* (∨) is 1 − *none of them*, by inclusion and exclusion."""
+    certain = [report for report in reports if not report.any_of]
+    open_ = [report for report in reports if report.any_of]
+    stages = {report.stage for report in reports}
+    stage = stages.pop() if len(stages) == 1 else -1
+    p = table.p if stage < 0 or table.p.shape[0] == 1 else table.p[stage : stage + 1]
+    t, base = np.zeros(p.shape[:2]), 0.0
+    for subset in range(2 ** len(open_)):
+        there, not_there = np.ones(table.background.size), np.ones(table.background.size)
+        for report in certain:
+            there[list(report.marks)] *= report.there
+            not_there[list(report.marks)] *= report.not_there
+        sign = 1.0
+        for position, report in enumerate(open_):
+            if subset >> position & 1:
+                sign = -sign
+                there[list(report.marks)] *= 1 - report.there
+                not_there[list(report.marks)] *= 1 - report.not_there
+        touched = np.flatnonzero((there != 1) | (not_there != 1))
+        t = t + sign * np.prod(p[..., touched] * there[touched] + (1 - p[..., touched]) * not_there[touched], axis=2)
+        b = table.background[touched]
+        base += sign * float(np.prod(b * there[touched] + (1 - b) * not_there[touched]))
+    return Factor(np.maximum(t, 1e-12) / base, np.ones((1, 1)), 1.0)
+
+
+def stage_said(readings: Array, states: Sequence[str], stands_for: Sequence[str], finding: Finding) -> list[float]:
+    """P(stage report | young, mature, past) from the reading matrix over the finer stage states."""
+    columns = [states.index(state) for state in finding.states]
+    said = readings[:, columns].sum(axis=1)
+    said = 1 - said if finding.negated else said
+    return [float(np.mean([said[i] for i, s in enumerate(stands_for) if s == stage])) for stage in STAGES]

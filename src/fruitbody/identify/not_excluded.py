@@ -1,0 +1,95 @@
+"""The dangerous groups that stand: every group that is not ruled out, those near the best first. The list drops nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fruitbody.examine.finding import Finding
+from fruitbody.funga.model import Funga, HazardGroup
+from fruitbody.identify.look_next import settle_order
+from fruitbody.identify.parameters import Parameters
+from fruitbody.identify.tables import Model
+
+Array = NDArray[np.float64]
+DB = 10 / np.log(10)
+GRADES = ("deadly", "severe", "sickening")
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """A dangerous group that is not excluded. members: names in the funga; settle_by: what settles it, cheapest first;
+    listed: 'first' within 30 dB of the best by likelihood alone, else 'folded'; behind_db: how far behind it is."""
+
+    group: str
+    plain: str
+    syndrome: str
+    grade: str
+    members: tuple[str, ...]
+    settle_by: tuple[str, ...]
+    listed: str
+    behind_db: float
+
+
+def standing_groups(
+    funga: Funga,
+    model: Model,
+    parameters: Parameters,
+    findings: Sequence[Finding],
+    steps: Array,
+    *,
+    out: Collection[str],
+    seen: Collection[str],
+    lost: Collection[str],
+) -> tuple[Standing, ...]:
+    """Every hazard group that is not ruled out for the whole lot, by likelihood alone: neither prior nor place in a
+    ranking can hide one. A row is compared with the best only on what it is scored for, so that a thin entry of a
+    dangerous kind is not hidden by what nobody wrote down."""
+    behind = behind_best(model, findings, steps)
+    row_of = {row: i for i, row in enumerate(model.rows)}
+    standing = []
+    for group in funga.hazard_groups.values():
+        if group.id in out:
+            continue
+        members = [t for t in funga.taxa.values() if group.id in t.hazard]
+        rows = [row_of[f"group:{group.id}"], *(row_of[t.id] for t in members)]
+        gap = float(min(behind[row] for row in rows))
+        standing.append(
+            Standing(
+                group=group.id,
+                plain=group.plain,
+                syndrome=group.syndrome,
+                grade=group.grade,
+                members=tuple(t.name for t in members),
+                settle_by=tuple(settle_order(funga, group.settled_by, seen, lost)[:3]),
+                listed="first" if gap <= parameters.danger_window_db else "folded",
+                behind_db=gap,
+            )
+        )
+    return tuple(sorted(standing, key=lambda s: _order(funga, s)))
+
+
+def behind_best(model: Model, findings: Sequence[Finding], steps: Array) -> Array:
+    """How many decibans each row lies behind the best taxon, over the findings it is scored for, [R]; never negative."""
+    if not len(findings):
+        return np.zeros(len(model.rows))
+    best = int(np.argmax(steps[:, : model.n_taxa].sum(axis=0)))
+    known = np.array([_known(model, finding) for finding in findings])
+    gaps = np.where(known, steps[:, [best]] - steps, 0.0)
+    return np.asarray(np.maximum(gaps.sum(axis=0) * DB, 0.0))
+
+
+def _known(model: Model, finding: Finding) -> NDArray[np.bool_]:
+    table = model.tables.get(finding.character)
+    return table.known if table is not None else np.zeros(len(model.rows), dtype=np.bool_)
+
+
+def _order(funga: Funga, standing: Standing) -> tuple[bool, int, float, float]:
+    group: HazardGroup = funga.hazard_groups[standing.group]
+    cost = min(
+        (funga.characters[c].minutes + 0.1 * funga.characters[c].wait_hours for c in standing.settle_by), default=99.0
+    )
+    return standing.listed != "first", GRADES.index(group.grade), cost, standing.behind_db

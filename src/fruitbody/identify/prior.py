@@ -1,0 +1,107 @@
+"""How likely each kind is before anything is seen: frequency, region, month; and what a clinic learns of its own cases."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fruitbody.funga.model import Frequency, Funga, Genus, Taxon
+from fruitbody.identify.parameters import Parameters
+
+Array = NDArray[np.float64]
+FREQUENCY = {Frequency.ABUNDANT: 10.0, Frequency.COMMON: 3.0, Frequency.OCCASIONAL: 1.0, Frequency.RARE: 0.3}
+NEIGHBOUR, ELSEWHERE = 0.3, 0.03
+WIDEST_DB = 30.0
+UNKNOWN_SPECIES = 5
+"""Species assumed to be missing of a genus whose file gives no count for the continent."""
+
+
+@dataclass(frozen=True, slots=True)
+class Prior:
+    """Normalised prior probabilities: taxa [T], one other species of each genus [G], a stranger to all (scalar)."""
+
+    taxa: Array
+    others: Array
+    stranger: float
+
+
+def region_weight(taxon: Taxon, funga: Funga, region: str) -> float:
+    """Frequency weight in a region: listed 1, neighbour 0.3, else 0.03; without a region the greatest listed."""
+    if not region:
+        return max(FREQUENCY[f] for f in taxon.regions.values())
+    if region in taxon.regions:
+        return FREQUENCY[taxon.regions[region]]
+    near = [FREQUENCY[f] for r, f in taxon.regions.items() if r in funga.regions[region].near]
+    if near:
+        return NEIGHBOUR * max(near)
+    return ELSEWHERE * max(FREQUENCY[f] for f in taxon.regions.values())
+
+
+def month_weight(months: Sequence[int], month: int | None) -> float:
+    """0.9 × a circular kernel of ± 1 month over the listed months + 0.1/12; 1/12 where no month is given."""
+    if month is None:
+        return 1 / 12
+    kernel = {0: 0.5, 1: 0.25, 11: 0.25}
+    hit = sum(kernel.get((month - m) % 12, 0.0) for m in set(months))
+    return 0.9 * hit / len(set(months)) + 0.1 / 12
+
+
+def missing_species(genus: Genus, region: str, in_funga: int) -> int:
+    """How many species of the genus the region has beyond the funga."""
+    continent = {"na": "north-america", "eu": "europe"}.get(region.split("-")[0], "")
+    counts = [genus.species[continent]] if continent in genus.species else list(genus.species.values())
+    return max(max(counts) - in_funga, 0) if counts else UNKNOWN_SPECIES
+
+
+def prior_of(funga: Funga, parameters: Parameters, *, region: str = "", month: int | None = None) -> Prior:
+    """The prior over taxa, other species of known genera, and strangers. Never zero; taxa differ by 30 dB at most."""
+    weights = np.array(
+        [region_weight(t, funga, region) * month_weight(t.months, month) for t in funga.taxa.values()], dtype=np.float64
+    )
+    weights = np.maximum(weights, weights.max() * 10 ** (-WIDEST_DB / 10))
+    counts = {name: 0 for name in funga.genera}
+    for taxon in funga.taxa.values():
+        counts[taxon.genus] += 1
+    rare = FREQUENCY[Frequency.RARE] / 12 * parameters.species_outside
+    others = np.array([rare * missing_species(g, region, counts[n]) for n, g in funga.genera.items()])
+    total = weights.sum() + others.sum()
+    stranger = parameters.root_outside / (1 - parameters.root_outside) * total
+    total += stranger
+    return Prior(weights / total, others / total, stranger / total)
+
+
+@dataclass(frozen=True, slots=True)
+class PastCase:
+    """One of the clinic's own determinations: r per taxon, [T], summing to 1 at most; age in years.
+
+    r is 1 for the named taxon only where the name was confirmed without the prior (microscopy, sequence, blind second
+    reading, or written before the ranking was seen); else the posterior shares at that time.
+    """
+
+    r: Array
+    age_years: float
+
+
+def learn(prior: Array, cases: Sequence[PastCase], dangerous: NDArray[np.bool_]) -> Array:
+    """π = (α π⁰ + Σ γ^age r)/(α + Σ γ^age), α 200, γ 0.8 a year; never below 0.2 π⁰, dangerous kinds never below π⁰.
+
+    Counting shares instead of first choices keeps the rich from growing richer (engine §1.13). Returns a vector of the
+    same sum as `prior`.
+    """
+    alpha, gamma = 200.0, 0.8
+    share = prior / prior.sum()
+    weights = [math.pow(gamma, case.age_years) for case in cases]
+    seen = sum((w * case.r for w, case in zip(weights, cases, strict=True)), np.zeros_like(share))
+    learnt = (alpha * share + seen) / (alpha + sum(weights))
+    floor = np.where(dangerous, share, 0.2 * share)
+    spare = learnt - floor
+    if (spare < 0).any():
+        lifted = np.maximum(learnt, floor)
+        above = np.maximum(spare, 0.0)
+        excess = lifted.sum() - 1.0
+        learnt = lifted - excess * above / above.sum() if above.sum() > 0 else lifted
+    return np.asarray(learnt / learnt.sum() * prior.sum(), dtype=np.float64)
