@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 
 from fruitbody.examine.finding import Finding, Measured, Observer, SeenOn
+from fruitbody.funga.model import MeasureScore
 from fruitbody.identify.likelihood import Evidence
 from fruitbody.identify.measures import score_to_normal
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import MeasureTable, Model, StateTable, Table
-from fruitbody.funga.model import MeasureScore
 
 FILE = Path(__file__).with_name("worked_check_2.toml")
 ROWS = ("A", "B", "C", "D", "reference")

@@ -39,7 +39,10 @@ def run_check(options: argparse.Namespace) -> int:
     for problem in (*problems, *remarks):
         print(problem)
     total = len(problems) + len(remarks)
-    print(f"{len(known.taxa)} taxa, {len(known.characters)} characters, {len(known.hazard_groups)} hazard groups: ", end="")
+    print(
+        f"{len(known.taxa)} taxa, {len(known.characters)} characters, {len(known.hazard_groups)} hazard groups: ",
+        end="",
+    )
     print("clean." if not total else f"{total} to mend.")
     return 1 if total else 0
 
@@ -60,7 +63,9 @@ def run_list(options: argparse.Namespace) -> int:
         print()
     else:
         for entry in entries:
-            print(f"{entry['id']:34} {entry.get('name') or ', '.join(s['id'] for s in entry['states']) or entry['unit']}")
+            print(
+                f"{entry['id']:34} {entry.get('name') or ', '.join(s['id'] for s in entry['states']) or entry['unit']}"
+            )
     return 0
 
 

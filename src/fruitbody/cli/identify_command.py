@@ -56,7 +56,9 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
     """A Case from the file's table, and sentences about what was set aside. Raises FindingError."""
     for key in data:
         if key not in TOP_FIELDS:
-            raise FindingError(f"There is no field “{key}”. Did you mean {', '.join(nearest(key, TOP_FIELDS)) or 'finding'}?")
+            raise FindingError(
+                f"There is no field “{key}”. Did you mean {', '.join(nearest(key, TOP_FIELDS)) or 'finding'}?"
+            )
     month, region = data.get("month"), str(data.get("region", ""))
     if month is not None and (isinstance(month, bool) or not isinstance(month, int) or not 1 <= month <= 12):
         raise FindingError(f"“month” is a number from 1 to 12, not “{month}”.")
@@ -77,7 +79,9 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
 
 def _known(kind: str, term: str, words: Any) -> str:
     if words and term not in words:
-        raise FindingError(f"There is no {kind} “{term}”. Nearest known: {', '.join(nearest(term, words)) or ', '.join(words)}.")
+        raise FindingError(
+            f"There is no {kind} “{term}”. Nearest known: {', '.join(nearest(term, words)) or ', '.join(words)}."
+        )
     return term
 
 
@@ -91,7 +95,9 @@ def as_json(result: Identification, aside: tuple[str, ...]) -> dict[str, Any]:
                 "rank": c.rank,
                 "probability": c.probability,
                 "compared_on": c.compared_on,
-                "evidence": [{"character": w.character, "finding": w.finding, "decibans": w.decibans} for w in c.evidence],
+                "evidence": [
+                    {"character": w.character, "finding": w.finding, "decibans": w.decibans} for w in c.evidence
+                ],
             }
             for c in result.candidates
         ],
@@ -142,7 +148,9 @@ def as_json(result: Identification, aside: tuple[str, ...]) -> dict[str, Any]:
 
 def as_text(known: funga.Funga, result: Identification, aside: tuple[str, ...]) -> str:
     """The same for a reader at the terminal: words first, numbers behind."""
-    lines = [f"Proposed: {result.proposal.name} ({result.proposal.rank}), probability {result.proposal.probability:.2f}"]
+    lines = [
+        f"Proposed: {result.proposal.name} ({result.proposal.rank}), probability {result.proposal.probability:.2f}"
+    ]
     if result.fits_badly:
         lines.append(f"Even the best fits unusually badly (fit {result.fit:.1f}): look again, or think of a stranger.")
     lines.append("\nWhat fits")
@@ -154,7 +162,9 @@ def as_text(known: funga.Funga, result: Identification, aside: tuple[str, ...]) 
     lines.append("\nDangerous groups not excluded")
     for s in result.not_excluded:
         if s.listed == "first":
-            lines.append(f"  {s.plain} ({s.grade}); settle by {', '.join(s.settle_by) or 'nothing left on this material'}")
+            lines.append(
+                f"  {s.plain} ({s.grade}); settle by {', '.join(s.settle_by) or 'nothing left on this material'}"
+            )
     folded = sum(s.listed == "folded" for s in result.not_excluded)
     if folded:
         lines.append(f"  also not excluded ({folded})")
@@ -165,7 +175,9 @@ def as_text(known: funga.Funga, result: Identification, aside: tuple[str, ...]) 
         gone = ", will be gone tomorrow" if look.vanishes else ""
         wait = f", wait {look.wait_hours:g} h" if look.wait_hours else ""
         plain = known.characters[look.character].plain
-        lines.append(f"  {plain}: {look.bits:.2f} bits, {look.danger_bits:.2f} on danger; {look.minutes:g} min{wait}{gone}")
+        lines.append(
+            f"  {plain}: {look.bits:.2f} bits, {look.danger_bits:.2f} on danger; {look.minutes:g} min{wait}{gone}"
+        )
     lines += [f"\nSet aside: {s.character} {s.finding}: {s.because}" for s in result.set_aside]
     lines += [f"\nSet aside: {words}" for words in aside]
     lines.append("\nThis does not say whether any mushroom is safe to eat. Do not eat any wild mushroom because of it.")

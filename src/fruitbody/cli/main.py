@@ -28,6 +28,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     options = build_parser().parse_args(arguments)
     try:
         return int(options.run(options))
+    except BrokenPipeError:
+        return 0
     except (ValueError, OSError) as error:
         print(f"fruitbody: {error}", file=sys.stderr)
         return 2

@@ -1,6 +1,6 @@
 """A finding: what was seen, on what, by whom. The one type that the bench writes and the engine reads.
 
-    FindingError          a finding cannot be read; a sentence that says what to do
+FindingError          a finding cannot be read; a sentence that says what to do
 """
 
 from __future__ import annotations

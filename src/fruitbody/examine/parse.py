@@ -45,7 +45,9 @@ def parse_finding(funga: Funga, entry: Mapping[str, Any]) -> Finding:
     if answer is Answer.ABSENT and entry.get("value") is None:
         return Finding(**common, **_absent(character))
     if entry.get("value") is None:
-        raise FindingError(f"The finding on “{character.id}” has no value. Give one, or an answer such as “not-looked-for”.")
+        raise FindingError(
+            f"The finding on “{character.id}” has no value. Give one, or an answer such as “not-looked-for”."
+        )
     if character.kind is CharacterKind.MEASURE:
         return Finding(**common, measured=_measured(character, entry))
     negated = bool(entry.get("not", False))
@@ -139,7 +141,9 @@ def _measured(character: Character, entry: Mapping[str, Any]) -> Measured:
         raise FindingError(f"A range for “{character.id}” has two numbers, the smaller first.")
     low, high = (_number(character, item) for item in value)
     if low > high:
-        raise FindingError(f"The range {low:g} to {high:g} {character.unit} runs backwards. Put the smaller number first.")
+        raise FindingError(
+            f"The range {low:g} to {high:g} {character.unit} runs backwards. Put the smaller number first."
+        )
     return Measured(low, high if high > low else None, u, n)
 
 
@@ -151,8 +155,12 @@ def _soft(character: Character, entry: Mapping[str, Any]) -> Soft:
         if not (isinstance(lab, list | tuple) and len(lab) == 3):
             raise FindingError("“lab” is three numbers: L, a, b (CIELAB, D65, 2°).")
         if not all(state.lab for state in character.states):
-            raise FindingError(f"The states of “{character.id}” are no colours, so a measured colour says nothing of it.")
-        return Soft(lab=(float(lab[0]), float(lab[1]), float(lab[2])), lab_uncertainty=float(entry.get("uncertainty", 12.0)) / 2)
+            raise FindingError(
+                f"The states of “{character.id}” are no colours, so a measured colour says nothing of it."
+            )
+        return Soft(
+            lab=(float(lab[0]), float(lab[1]), float(lab[2])), lab_uncertainty=float(entry.get("uncertainty", 12.0)) / 2
+        )
     shares = {find_state(character, term): float(q) for term, q in dict(entry["soft"]).items()}
     if any(q < 0 for q in shares.values()) or not math.isclose(sum(shares.values()), 1.0, abs_tol=1e-6):
         raise FindingError("The shares of soft evidence are not negative and add up to 1.")

@@ -1,4 +1,4 @@
-"""The background of each character: what a fruit body of unknown kind shows. Stored, not recomputed as taxa come and go."""
+"""The background of each character: what an unknown kind shows. Stored, not recomputed as taxa come and go."""
 
 from __future__ import annotations
 
@@ -19,7 +19,10 @@ def background_toml(known: Funga) -> str:
 
     Measures hold mean and standard deviation of ln x.
     """
-    lines = ["# Background of each character. Made once from the taxa by `fruitbody funga background`, then kept.", "[background]"]
+    lines = [
+        "# Background of each character. Made once from the taxa by `fruitbody funga background`, then kept.",
+        "[background]",
+    ]
     for character in known.characters.values():
         scores = [s for t in known.taxa.values() for (c, _), s in t.scores.items() if c == character.id]
         if not scores or character.kind is CharacterKind.STAGE:
@@ -39,7 +42,9 @@ def _state_row(character: Character, scores: Sequence[Score]) -> list[float]:
 
 
 def _measure_row(scores: Sequence[Score]) -> list[float]:
-    mids = [(0.5 * math.log(s.low * s.high), math.log(s.high / s.low) / 3.3) for s in scores if isinstance(s, MeasureScore)]
+    mids = [
+        (0.5 * math.log(s.low * s.high), math.log(s.high / s.low) / 3.3) for s in scores if isinstance(s, MeasureScore)
+    ]
     mean = sum(mid for mid, _ in mids) / len(mids)
     variance = sum((mid - mean) ** 2 + spread**2 for mid, spread in mids) / len(mids)
     return [mean, max(math.sqrt(variance), 0.25)]

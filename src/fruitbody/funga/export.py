@@ -95,14 +95,18 @@ def taxon_text(known: Funga, taxon: Taxon) -> str:
     groups = [known.hazard_groups[g] for g in taxon.hazard]
     danger = "; ".join(f"{g.plain} ({g.grade})" for g in groups) or f"{taxon.hazard_words} (no statement of safety)"
     lines.append(f"hazard: {danger}")
-    lines.append(f"way of life: {', '.join(taxon.way_of_life)}; rot: {taxon.rot}; months: {', '.join(map(str, taxon.months))}")
+    lines.append(
+        f"way of life: {', '.join(taxon.way_of_life)}; rot: {taxon.rot}; months: {', '.join(map(str, taxon.months))}"
+    )
     for (character_id, stage), score in taxon.scores.items():
         character = known.characters[character_id]
         at = f" ({stage})" if stage else ""
         lines.append(f"  {character.plain}{at}: {score_words(score, character.unit)}")
     for pair in taxon.taken_for:
         other = known.taxa.get(pair.taxon)
-        lines.append(f"taken for {other.name if other else pair.taxon}: settle by {', '.join(pair.settle)}. {pair.note}")
+        lines.append(
+            f"taken for {other.name if other else pair.taxon}: settle by {', '.join(pair.settle)}. {pair.note}"
+        )
     lines += [f"{key}: {words}" for key, words in taxon.means.items()]
     lines += [f"basis, {part}: {', '.join(sources)}" for part, sources in taxon.basis.items()]
     lines.append("This does not say whether any mushroom is safe to eat.")

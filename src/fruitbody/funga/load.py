@@ -1,4 +1,4 @@
-"""From the data files to a `Funga`. Every mistake is named with its file and place; none stops the search for others."""
+"""From the data files to a `Funga`. Every mistake is named with its file and place; none hides another."""
 
 from __future__ import annotations
 
@@ -46,7 +46,12 @@ def read_folder(folder: Path) -> tuple[Funga, list[Problem]]:
     groups = read_groups(hazards.get("group", {}), characters, sources, problems)
     genera: dict[str, Genus] = {}
     taxa: dict[str, Taxon] = {}
-    known = {"characters": characters, "regions": regions, "sources": sources, "groups": groups}
+    known: dict[str, Mapping[str, Any]] = {
+        "characters": characters,
+        "regions": regions,
+        "sources": sources,
+        "groups": groups,
+    }
     for file, table in _part(files, "taxa/").items():
         read_genus_file(file, table, known, genera, taxa, problems)
     _check_taken_for(taxa, problems)

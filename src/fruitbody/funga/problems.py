@@ -1,6 +1,6 @@
 """What is wrong with a data file, said so that it can be mended: file, place, what is wrong, nearest valid word.
 
-    FungaError            the data cannot be read as a funga; holds every Problem found
+FungaError            the data cannot be read as a funga; holds every Problem found
 """
 
 from __future__ import annotations

@@ -75,6 +75,7 @@ class Reader:
             for item in value:
                 if item not in allowed:
                     self.problems.append(unknown(self.file, f"{self.where}, {key}", kind, item, allowed))
+            return tuple(item for item in value if item in allowed)
         return tuple(value)
 
     def word(self, key: str, known: Iterable[str], *, default: str = "", kind: str = "word") -> str:

@@ -20,6 +20,7 @@ from fruitbody.funga.model import (
     Taxon,
 )
 from fruitbody.funga.weights import mark_chances, state_shares
+from fruitbody.identify.index import FungaKey
 from fruitbody.identify.measures import score_to_normal
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.readings import CLASSES, mark_reading, reading_matrix, stray_of
@@ -36,26 +37,13 @@ Entry = Taxon | HazardGroup
 
 
 @lru_cache(maxsize=8)
-def compiled(digest: str, parameters: Parameters, funga: FungaKey) -> Model:
-    return compile_model(funga.funga, parameters)
-
-
-class FungaKey:
-    """Lets a funga be a cache key by its digest alone."""
-
-    def __init__(self, funga: Funga) -> None:
-        self.funga = funga
-
-    def __hash__(self) -> int:
-        return hash(self.funga.digest)
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, FungaKey) and other.funga.digest == self.funga.digest
+def _compiled(key: FungaKey, parameters: Parameters) -> Model:
+    return compile_model(key.funga, parameters)
 
 
 def model_of(funga: Funga, parameters: Parameters) -> Model:
     """The compiled model of a funga; kept for the next call."""
-    return compiled(funga.digest, parameters, FungaKey(funga))
+    return _compiled(FungaKey(funga), parameters)
 
 
 def compile_model(funga: Funga, parameters: Parameters) -> Model:
@@ -143,9 +131,7 @@ def _family(funga: Funga, character: Character) -> dict[str, Any]:
     return {"parent": parent.id, "enabled": np.array([s in character.enabled_by for s in parent.state_ids])}
 
 
-def _state_table(
-    funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters
-) -> StateTable:
+def _state_table(funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters) -> StateTable:
     background = background_of(funga, character)
     silent = background.copy()
     if character.if_silent:

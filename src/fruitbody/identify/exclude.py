@@ -1,7 +1,7 @@
-"""Which dangerous groups are ruled out: a pure function of findings and declarations, without probabilities (engine §2).
+"""Which dangerous groups are ruled out: a pure function of findings and declarations (engine §2).
 
-Posterior, prior and decibans never enter. No photo, no word of a finder, no absence, colour of the body, smell, size of a
-fruit body, place or season can exclude anything: a character must be marked `excludes`, and the state declared *never*.
+Posterior, prior and decibans never enter. No photo, no word of a finder, no absence, colour of the body, smell, size
+of a fruit body, place or season can exclude anything: a character must be marked `excludes`, and the state declared *never*.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from fruitbody.examine.finding import Answer, Finding, Observer, SeenOn
 from fruitbody.funga.model import Character, CharacterKind, Funga, HazardGroup, MeasureScore, Score, StateScore, Taxon
+from fruitbody.identify.index import index_of
 
 TRAINED = (Observer.DIAGNOSTICIAN, Observer.SECOND_READER)
 FROM_MEMORY = "from memory"
@@ -49,9 +50,11 @@ def rule_out(
     bodies = sorted({f.fruit_body for f in findings if f.fruit_body}) or [""]
     count = fruit_bodies if fruit_bodies is not None else len(bodies)
     exclusions: list[Exclusion] = []
-    for group in funga.hazard_groups.values():
-        for body in bodies:
-            because = _excluded_by(funga, group, [f for f in findings if f.fruit_body == body], lost)
+    for body in bodies:
+        own = [f for f in findings if f.fruit_body == body]
+        usable = [f for f in own if _may_exclude(funga.characters[f.character], f, lost)]
+        for group in funga.hazard_groups.values() if usable else ():
+            because = _excluded_by(funga, group, usable)
             if because:
                 exclusions.append(Exclusion(group.id, body, because))
     done = {group: sum(e.group == group for e in exclusions) for group in funga.hazard_groups}
@@ -59,14 +62,13 @@ def rule_out(
     return tuple(exclusions), lot
 
 
-def _excluded_by(funga: Funga, group: HazardGroup, findings: Sequence[Finding], lost: Collection[str]) -> str:
+def _excluded_by(funga: Funga, group: HazardGroup, usable: Sequence[Finding]) -> str:
     """The reason why a group is out for one fruit body; '' while it stands. Every member must be contradicted."""
-    usable = [f for f in findings if _may_exclude(funga.characters[f.character], f, lost)]
-    if not usable:
-        return ""
-    members = [taxon for taxon in funga.taxa.values() if group.id in taxon.hazard]
+    index = index_of(funga)
+    members = [index.taxa[row] for row in index.members[group.id]]
     reasons: dict[str, None] = {}
-    for target in (group, *members):
+    targets: tuple[Taxon | HazardGroup, ...] = (group, *members)
+    for target in targets:
         found = _contradictions(funga, target, usable)
         if not _confirmed(found):
             return ""

@@ -9,25 +9,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.examine.finding import Answer, Finding
-from fruitbody.funga.model import Funga, Taxon
+from fruitbody.funga.model import Funga
 from fruitbody.identify.compile import model_of
 from fruitbody.identify.exclude import Exclusion, rule_out
 from fruitbody.identify.fit import UNUSUALLY_BAD, fit_index
+from fruitbody.identify.index import index_of
 from fruitbody.identify.likelihood import Evidence, stage_said
 from fruitbody.identify.look_next import Look, Posterior, look_next
 from fruitbody.identify.not_excluded import Standing, standing_groups
 from fruitbody.identify.outside import blurred_logs, relative_logs
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.prior import Prior, prior_of
-from fruitbody.identify.readings import reading_matrix
 from fruitbody.identify.rollup import Proposal, RankShare, propose, rank_shares
-from fruitbody.identify.tables import Model, StateTable
+from fruitbody.identify.tables import Model
 
 Array = NDArray[np.float64]
 DB = 10 / np.log(10)
 """Decibans per unit of natural log."""
-DANGEROUS = ("deadly", "severe")
 STRANGER_DANGER = 0.2
+STAGE = "stage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +117,7 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
         if not finding.tells:
             continue
         gone = [need for need in character.needs if need in lost]
-        nothing = finding.negated or set(finding.states) <= {"none", "absent"} and finding.measured is None
+        nothing = finding.negated or (set(finding.states) <= {"none", "absent"} and finding.measured is None)
         if gone and (nothing or ("base" in gone and finding.soft is None)):
             words = f"{' and '.join(gone)} missing or spoilt: it cannot be seen on this material"
             aside.append(SetAside(character.id, finding.in_words(), words))
@@ -129,7 +129,12 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
 
 
 def identify(
-    funga: Funga, case: Case, *, parameters: Parameters | None = None, prior: Prior | None = None, most: int | None = None
+    funga: Funga,
+    case: Case,
+    *,
+    parameters: Parameters | None = None,
+    prior: Prior | None = None,
+    most: int | None = None,
 ) -> Identification:
     """Rank what fits, say what is not excluded and what to look at next.
 
@@ -141,8 +146,10 @@ def identify(
     region = funga.region_of(case.region) if case.region else ""
     prior = prior or prior_of(funga, parameters, region=region, month=case.month)
     kept, aside = usable_findings(funga, case)
-    steps = _steps(funga, model, parameters, kept)
-    posterior, members, shares = _posterior(funga, model, parameters, prior, steps)
+    ages = [finding for finding in kept if finding.character == STAGE]
+    kept = [finding for finding in kept if finding.character != STAGE]
+    steps = _steps(funga, model, parameters, kept, ages)
+    posterior = _posterior(funga, model, parameters, prior, steps)
     count = model.n_taxa
     taxa, others, stranger = posterior[:count], posterior[count:-1], float(posterior[-1])
     ranks = rank_shares(funga, taxa, others)
@@ -151,9 +158,8 @@ def identify(
     covered = compared[best] / len(kept) if kept else 0.0
     lost = lost_needs(funga, case)
     exclusions, out = rule_out(funga, case.findings, lost=lost, fruit_bodies=case.fruit_bodies)
-    seen = {f.character for f in case.findings if f.answer is not Answer.NOT_LOOKED_FOR}
-    danger = _danger(funga, members)
-    all_weights = Posterior(posterior, danger, members, shares, parameters.relative_blur)
+    seen = _seen(funga, case)
+    all_weights = Posterior(posterior, _danger(funga, prior), count)
     index = fit_index(model, best, kept, parameters)
     return Identification(
         candidates=_candidates(funga, taxa, compared, kept, steps, most),
@@ -172,43 +178,46 @@ def identify(
     )
 
 
-def _steps(funga: Funga, model: Model, parameters: Parameters, findings: Sequence[Finding]) -> Array:
-    """What each finding adds to the log ratio of every row, [N, R]; a stage finding adds what it makes of the others."""
+def _seen(funga: Funga, case: Case) -> set[str]:
+    """Characters that need not be offered: looked at, with whatever answer, or implied by something below them."""
+    seen: set[str] = set()
+    for finding in case.findings:
+        if finding.answer is Answer.NOT_LOOKED_FOR:
+            continue
+        character = funga.characters[finding.character]
+        seen.add(character.id)
+        while character.parent and finding.tells and not finding.negated:
+            character = funga.characters[character.parent]
+            seen.add(character.id)
+    return seen
+
+
+def _steps(
+    funga: Funga, model: Model, parameters: Parameters, findings: Sequence[Finding], ages: Sequence[Finding]
+) -> Array:
+    """What each finding adds to the log ratio of every row, [N, R]; what is said of the age comes first."""
     evidence = Evidence(model, parameters)
-    steps = np.zeros((len(findings), len(model.rows)))
-    before = np.zeros(len(model.rows))
-    stage = funga.characters.get("stage")
-    for position, finding in enumerate(findings):
-        if stage is not None and finding.character == stage.id:
-            flat = np.full(len(stage.states), 1 / len(stage.states))
-            matrix = reading_matrix(stage, flat, "clinic", parameters.slip_clinic)
-            stands = [state.stands_for for state in stage.states]
-            evidence.observe_stage(stage_said(matrix, stage.state_ids, stands, finding))
-        else:
-            evidence.add(finding)
-        after = evidence.log_ratio()
-        steps[position] = after - before
-        before = after
-    return steps
+    for age in ages:
+        evidence.observe_stage(stage_said(funga.characters[STAGE], parameters, age))
+    logs = [np.zeros(len(model.rows))]
+    for finding in findings:
+        evidence.add(finding)
+        logs.append(evidence.log_ratio())
+    return np.diff(np.array(logs), axis=0)
 
 
-def _posterior(
-    funga: Funga, model: Model, parameters: Parameters, prior: Prior, steps: Array
-) -> tuple[Array, Array, Array]:
-    """(posterior over taxa, others, stranger [T + G + 1]; shares of taxa within each genus [G, T]; over all [T])."""
+def _posterior(funga: Funga, model: Model, parameters: Parameters, prior: Prior, steps: Array) -> Array:
+    """Posterior over taxa, one other species of each genus, and a stranger to all, [T + G + 1]."""
     count = model.n_taxa
-    genus_of = np.array([list(funga.genera).index(t.genus) for t in funga.taxa.values()])
-    inside = genus_of[None, :] == np.arange(len(funga.genera))[:, None]
+    index = index_of(funga)
     blurred = blurred_logs(steps[:, :count], parameters.relative_blur)
-    genus_logs = relative_logs(blurred, prior.taxa, inside)
-    root_log = relative_logs(blurred, prior.taxa, np.ones((1, count), dtype=np.bool_))
+    genus_logs = relative_logs(blurred, prior.taxa, index.genus_of, len(index.genera))
+    root_log = relative_logs(blurred, prior.taxa, np.zeros(count, dtype=np.int_), 1)
     logs = np.concatenate([steps[:, :count].sum(axis=0), genus_logs, root_log])
     priors = np.concatenate([prior.taxa, prior.others, [prior.stranger]])
     weight = np.log(np.maximum(priors, 1e-300)) + logs
     weight = np.exp(weight - weight.max())
-    members = inside * prior.taxa
-    members = members / np.maximum(members.sum(axis=1, keepdims=True), 1e-300)
-    return weight / weight.sum(), members, prior.taxa / prior.taxa.sum()
+    return np.asarray(weight / weight.sum())
 
 
 def _compared(model: Model, findings: Sequence[Finding]) -> NDArray[np.int_]:
@@ -217,22 +226,19 @@ def _compared(model: Model, findings: Sequence[Finding]) -> NDArray[np.int_]:
     return np.sum(known, axis=0, dtype=np.int_) if known else np.zeros(model.n_taxa, dtype=np.int_)
 
 
-def _danger(funga: Funga, members: Array) -> Array:
+def _danger(funga: Funga, prior: Prior) -> Array:
     """Chance that each hypothesis is dangerous: a deadly or severe group for taxa; its relatives' share for others."""
-    taxa = np.array([is_dangerous(funga, taxon) for taxon in funga.taxa.values()], dtype=np.float64)
-    return np.concatenate([taxa, members @ taxa, [STRANGER_DANGER]])
-
-
-def is_dangerous(funga: Funga, taxon: Taxon) -> bool:
-    """Whether a taxon belongs to a deadly or severe hazard group."""
-    return any(funga.hazard_groups[group].grade in DANGEROUS for group in taxon.hazard)
+    index = index_of(funga)
+    total = np.bincount(index.genus_of, weights=prior.taxa, minlength=len(index.genera))
+    bad = np.bincount(index.genus_of, weights=prior.taxa * index.dangerous, minlength=len(index.genera))
+    return np.concatenate([index.dangerous, bad / np.maximum(total, 1e-300), [STRANGER_DANGER]])
 
 
 def _candidates(
     funga: Funga, taxa: Array, compared: NDArray[np.int_], kept: Sequence[Finding], steps: Array, most: int | None
 ) -> tuple[Candidate, ...]:
     order = np.argsort(-taxa, kind="stable")[:most]
-    kinds = list(funga.taxa.values())
+    kinds = index_of(funga).taxa
     words = [(finding.character, finding.in_words()) for finding in kept]
     return tuple(
         Candidate(
@@ -250,8 +256,3 @@ def _candidates(
 def _others(funga: Funga, others: Array) -> tuple[RankShare, ...]:
     shares = [RankShare("other species of the genus", n, float(p)) for n, p in zip(funga.genera, others, strict=True)]
     return tuple(sorted(shares, key=lambda share: -share.probability))
-
-
-def known_characters(model: Model, row: int) -> tuple[str, ...]:
-    """Characters on which a row has something on record."""
-    return tuple(c for c, table in model.tables.items() if isinstance(table, StateTable) and table.known[row])

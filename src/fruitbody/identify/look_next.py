@@ -1,4 +1,4 @@
-"""What to look at next: expected information, danger information, cost, and what will be gone tomorrow (engine §1.16)."""
+"""What to look at next: expected information, danger, cost, and what will be gone tomorrow (engine §1.16)."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.funga.model import Character, Funga
-from fruitbody.identify.compile import FungaKey, model_of
-from fruitbody.identify.measures import between
+from fruitbody.identify.compile import model_of
+from fruitbody.identify.index import FungaKey, index_of
+from fruitbody.identify.measures import normal_cdf
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable
 
@@ -38,8 +39,9 @@ class Look:
 
 @dataclass(frozen=True, slots=True)
 class Outcomes:
-    """What the clinic would report of each character: P(outcome | row) side by side, [R, K], and Σ p log₂ p per column
-    is a product with `plogp`; `column_of` gives each character its columns."""
+    """What the clinic would report of each character: P(outcome | hypothesis) side by side, [H, K]; hypotheses are the
+    taxa, one other species of each genus, and the stranger; `plogp` is p log₂ p; `column_of` gives each character its
+    columns."""
 
     p: Array
     plogp: Array
@@ -64,27 +66,23 @@ def outcome_shares(table: StateTable | MarkTable | MeasureTable) -> Array:
 def measure_bins(
     mu: Array, sd: Array, weights: Array, *, leak_to: tuple[float, MeasureTable] | None = None, bins: int = BINS
 ) -> Array:
-    """P(bin | row) for bins of equal probability under the weighted mixture of rows, [R, bins]."""
+    """P(bin | row) for bins of equal probability under the weighted mixture of rows, [R, bins].
+
+    leak_to: (λ, table): every row is blended with the table's background, as its densities are.
+    """
+    parts = [(1.0, mu, sd)]
     if leak_to is not None:
         leak, table = leak_to
-        rows_mu = np.stack([mu, np.full_like(mu, table.mu_b)])
-        rows_sd = np.stack([sd, np.full_like(sd, np.hypot(table.sd_b, MEASURE_U))])
-        shares = np.array([1 - leak, leak])[:, None]
-    else:
-        rows_mu, rows_sd, shares = mu[None, :], sd[None, :], np.ones((1, 1))
-    low, high = float((rows_mu - 6 * rows_sd).min()), float((rows_mu + 6 * rows_sd).max())
+        wide = float(np.hypot(table.sd_b, MEASURE_U))
+        parts = [(1 - leak, mu, sd), (leak, np.full_like(mu, table.mu_b), np.full_like(mu, wide))]
+    low = min(float((m - 6 * s).min()) for _, m, s in parts)
+    high = max(float((m + 6 * s).max()) for _, m, s in parts)
     grid = np.linspace(low, high, 1500)
-    sample = np.linspace(0, mu.size - 1, min(mu.size, 400)).astype(int)
-    cdf = np.zeros_like(grid)
-    for part in range(rows_mu.shape[0]):
-        z = (grid[:, None] - rows_mu[part, sample]) / rows_sd[part, sample]
-        weight = weights[sample] / weights[sample].sum()
-        cdf += float(shares[part, 0]) * (between(np.full_like(z, -9.0), z) @ weight)
-    edges = np.interp(np.arange(1, bins) / bins, cdf, grid)
-    inner = np.zeros((mu.size, bins - 1))
-    for part in range(rows_mu.shape[0]):
-        z = (edges[None, :] - rows_mu[part][:, None]) / rows_sd[part][:, None]
-        inner += float(shares[part, 0]) * between(np.full_like(z, -9.0), z)
+    few = np.linspace(0, mu.size - 1, min(mu.size, 400)).astype(int)
+    w = weights[few] / weights[few].sum()
+    mixture = sum(share * (normal_cdf((grid[:, None] - m[few]) / s[few]) @ w) for share, m, s in parts)
+    edges = np.interp(np.arange(1, bins) / bins, mixture, grid)
+    inner = sum(share * normal_cdf((edges - m[:, None]) / s[:, None]) for share, m, s in parts)
     bounds = np.hstack([np.zeros((mu.size, 1)), inner, np.ones((mu.size, 1))])
     return np.asarray(np.maximum(np.diff(bounds, axis=1), 1e-12))
 
@@ -99,8 +97,20 @@ def _outcomes(key: FungaKey, parameters: Parameters) -> Outcomes:
         parts.append(shares)
         column_of[table.id] = slice(start, start + shares.shape[1])
         start += shares.shape[1]
-    p = np.hstack(parts)
+    rows = np.hstack(parts)
+    p = np.vstack([rows[: model.n_taxa], _outside_rows(key.funga, rows, model.n_taxa, parameters.relative_blur)])
     return Outcomes(p, p * np.log2(p), column_of)
+
+
+def _outside_rows(funga: Funga, rows: Array, taxa: int, blur: float) -> Array:
+    """Outcomes of an unlisted relative of each genus and of a stranger: the mean of the known ones, blurred."""
+    index = index_of(funga)
+    sums = np.zeros((len(index.genera), rows.shape[1]))
+    np.add.at(sums, index.genus_of, rows[:taxa])
+    means = sums / np.maximum(index.genus_counts, 1)[:, None]
+    means[index.genus_counts == 0] = rows[-1]
+    blends = np.vstack([means, rows[:taxa].mean(axis=0)])
+    return np.asarray((1 - blur) * blends + blur * rows[-1])
 
 
 def outcomes_of(funga: Funga, parameters: Parameters) -> Outcomes:
@@ -128,16 +138,33 @@ def danger_bits(posterior: Array, danger: Array, p: Array) -> float:
     return bits(share, conditional)
 
 
+@dataclass(frozen=True, slots=True)
+class Posterior:
+    """Weights of all hypotheses (taxa, others, stranger), [H], of sum 1; danger: chance that each is dangerous, [H];
+    taxa: how many of them are taxa."""
+
+    weights: Array
+    danger: Array
+    taxa: int
+
+
 def look_next(
-    funga: Funga, model: Model, parameters: Parameters, posterior: Posterior, *, seen: Collection[str], lost: Collection[str]
+    funga: Funga,
+    model: Model,
+    parameters: Parameters,
+    posterior: Posterior,
+    *,
+    seen: Collection[str],
+    lost: Collection[str],
 ) -> list[Look]:
     """Everything not looked for yet and still visible on this material; what vanishes first on top, then by bits."""
     outcomes = outcomes_of(funga, parameters)
-    p, plogp = _with_outside(outcomes, posterior)
-    per_column = information(posterior.weights, p, plogp)
-    joint = np.stack([posterior.weights * posterior.danger, posterior.weights * (1 - posterior.danger)])
-    share = joint.sum(axis=1)
-    given = (joint @ p) / np.maximum(share, 1e-300)[:, None]
+    w = posterior.weights
+    split = np.stack([w, w * posterior.danger, w * (1 - posterior.danger)])
+    means = split @ outcomes.p
+    per_column = w @ outcomes.plogp - means[0] * np.log2(np.maximum(means[0], 1e-300))
+    share = split[1:].sum(axis=1)
+    given = means[1:] / np.maximum(share, 1e-300)[:, None]
     danger_column = information(share, given, given * np.log2(np.maximum(given, 1e-300)))
     looks = []
     for character_id, columns in outcomes.column_of.items():
@@ -152,29 +179,6 @@ def look_next(
     return sorted(looks, key=lambda look: (not look.vanishes, -(look.bits + look.danger_bits)))
 
 
-@dataclass(frozen=True, slots=True)
-class Posterior:
-    """All hypotheses together: weights [H] summing to 1 over taxa, others of each genus, and the stranger; danger [H];
-    members [G, T] shares of each genus' taxa; strangers' shares over the taxa, [T]."""
-
-    weights: Array
-    danger: Array
-    members: Array
-    shares: Array
-    blur: float
-
-
-def _with_outside(outcomes: Outcomes, posterior: Posterior) -> tuple[Array, Array]:
-    """Append the outside hypotheses' rows: a blend of the relatives' outcomes and the background's."""
-    taxa = posterior.members.shape[1]
-    known, reference = outcomes.p[:taxa], outcomes.p[-1]
-    blends = np.vstack([posterior.members @ known, posterior.shares @ known])
-    outside = (1 - posterior.blur) * blends + posterior.blur * reference
-    p = np.vstack([known, outside])
-    plogp = np.vstack([outcomes.plogp[:taxa], outside * np.log2(np.maximum(outside, 1e-300))])
-    return p, plogp
-
-
 def _chance_enabled(model: Model, character: Character, posterior: Posterior) -> float:
     """Chance, by what is known so far, that this character applies at all."""
     table = model.tables[character.id]
@@ -182,10 +186,9 @@ def _chance_enabled(model: Model, character: Character, posterior: Posterior) ->
         return 1.0
     parent = model.tables[table.parent]
     assert isinstance(parent, StateTable)
-    taxa = posterior.members.shape[1]
-    p = parent.p[-1][:taxa] @ table.enabled
-    weights = posterior.weights[:taxa]
-    return float(weights @ p / max(weights.sum(), 1e-300))
+    weights = posterior.weights[: posterior.taxa]
+    states = weights @ parent.p[-1][: posterior.taxa]
+    return float(states @ table.enabled / max(weights.sum(), 1e-300))
 
 
 def _look(character: Character, information_bits: float, danger: float) -> Look:
@@ -201,10 +204,9 @@ def _look(character: Character, information_bits: float, danger: float) -> Look:
 
 
 def settle_order(funga: Funga, candidates: Sequence[str], seen: Collection[str], lost: Collection[str]) -> list[str]:
-    """Those of the characters that are not looked for yet and can still be seen, cheapest first."""
-    left = [
-        funga.characters[c]
+    """Those of the characters that are not looked for yet and can still be seen; the best stays first."""
+    return [
+        c
         for c in dict.fromkeys(candidates)
         if c not in seen and not any(need in lost for need in funga.characters[c].needs)
     ]
-    return [c.id for c in sorted(left, key=lambda c: (c.wait_hours > 0, c.minutes + c.wait_hours))]

@@ -101,7 +101,9 @@ class MeasureFactors:
         ln_x, u = m.combine([(r.ln_x, max(r.u, 1e-6)) for r in readings])
         n = max(len({r.fruit_body for r in readings}), max(r.n for r in readings))
         if table.measured_with:
-            u = math.hypot(self.parameters.calibration, self.parameters.spore_reading_um / math.exp(ln_x) / math.sqrt(n))
+            u = math.hypot(
+                self.parameters.calibration, self.parameters.spore_reading_um / math.exp(ln_x) / math.sqrt(n)
+            )
         return ln_x, u, n
 
     def _spore_ratio(self, length: MeasureTable, width: MeasureTable) -> Array:

@@ -49,6 +49,18 @@ def between(low: Array, high: Array) -> Array:
     return np.asarray((np.exp(-0.5 * nodes**2) @ _GL_W) * half / math.sqrt(2 * math.pi), dtype=np.float64)
 
 
+_CDF_Z = np.linspace(-9.0, 9.0, 36001)
+_CDF = np.concatenate(
+    [[0.0], np.cumsum((_CDF_Z[1] - _CDF_Z[0]) * np.exp(-0.5 * ((_CDF_Z[1:] + _CDF_Z[:-1]) / 2) ** 2))]
+)
+_CDF /= _CDF[-1]
+
+
+def normal_cdf(z: Array) -> Array:
+    """Φ(z) from a table of 36,001 points with linear interpolation: within 2e-8, for bins of expected information."""
+    return np.asarray(np.interp(z, _CDF_Z, _CDF), dtype=np.float64)
+
+
 def one_value(ln_x: float, u: float, n: int, *, mu: Array, sigma: Array, kappa: float, phi: float) -> Array:
     """Density of the mean ln x of n fruit bodies, u its standard uncertainty (relative).
 

@@ -1,4 +1,4 @@
-"""The dangerous groups that stand: every group that is not ruled out, those near the best first. The list drops nothing."""
+"""The dangerous groups that stand: every group not ruled out, those near the best first. Nothing is dropped."""
 
 from __future__ import annotations
 
@@ -9,13 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.examine.finding import Finding
-from fruitbody.funga.model import Funga, HazardGroup
+from fruitbody.funga.model import Funga
+from fruitbody.identify.index import index_of
 from fruitbody.identify.look_next import settle_order
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import Model
 
 Array = NDArray[np.float64]
 DB = 10 / np.log(10)
+NEAR_DB = 10.0
+"""Groups this near to the best come before the farther ones of the first list."""
 GRADES = ("deadly", "severe", "sickening")
 
 
@@ -49,13 +52,14 @@ def standing_groups(
     ranking can hide one. A row is compared with the best only on what it is scored for, so that a thin entry of a
     dangerous kind is not hidden by what nobody wrote down."""
     behind = behind_best(model, findings, steps)
-    row_of = {row: i for i, row in enumerate(model.rows)}
+    index = index_of(funga)
+    group_row = {group: model.n_taxa + i for i, group in enumerate(funga.hazard_groups)}
     standing = []
     for group in funga.hazard_groups.values():
         if group.id in out:
             continue
-        members = [t for t in funga.taxa.values() if group.id in t.hazard]
-        rows = [row_of[f"group:{group.id}"], *(row_of[t.id] for t in members)]
+        members = index.members[group.id]
+        rows = [group_row[group.id], *members]
         gap = float(min(behind[row] for row in rows))
         standing.append(
             Standing(
@@ -63,7 +67,7 @@ def standing_groups(
                 plain=group.plain,
                 syndrome=group.syndrome,
                 grade=group.grade,
-                members=tuple(t.name for t in members),
+                members=tuple(index.taxa[row].name for row in members),
                 settle_by=tuple(settle_order(funga, group.settled_by, seen, lost)[:3]),
                 listed="first" if gap <= parameters.danger_window_db else "folded",
                 behind_db=gap,
@@ -73,7 +77,7 @@ def standing_groups(
 
 
 def behind_best(model: Model, findings: Sequence[Finding], steps: Array) -> Array:
-    """How many decibans each row lies behind the best taxon, over the findings it is scored for, [R]; never negative."""
+    """How many decibans each row lies behind the best taxon, over the findings it is scored for, [R]; never below 0."""
     if not len(findings):
         return np.zeros(len(model.rows))
     best = int(np.argmax(steps[:, : model.n_taxa].sum(axis=0)))
@@ -87,9 +91,9 @@ def _known(model: Model, finding: Finding) -> NDArray[np.bool_]:
     return table.known if table is not None else np.zeros(len(model.rows), dtype=np.bool_)
 
 
-def _order(funga: Funga, standing: Standing) -> tuple[bool, int, float, float]:
-    group: HazardGroup = funga.hazard_groups[standing.group]
-    cost = min(
-        (funga.characters[c].minutes + 0.1 * funga.characters[c].wait_hours for c in standing.settle_by), default=99.0
-    )
-    return standing.listed != "first", GRADES.index(group.grade), cost, standing.behind_db
+def _order(funga: Funga, standing: Standing) -> tuple[bool, bool, int, float, float]:
+    """Near before far, worse before milder, then by what settles it most cheaply."""
+    first = [funga.characters[c] for c in standing.settle_by[:1]]
+    cost = min((c.minutes + c.wait_hours for c in first), default=99.0)
+    far = standing.behind_db > NEAR_DB
+    return standing.listed != "first", far, GRADES.index(standing.grade), cost, standing.behind_db

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
-Mask = NDArray[np.bool_]
+Ints = NDArray[np.int_]
 
 
 def blurred_logs(steps: Array, blur: float, *, temper: Array | None = None) -> Array:
@@ -22,9 +22,10 @@ def blurred_logs(steps: Array, blur: float, *, temper: Array | None = None) -> A
     return np.asarray(w @ blend, dtype=np.float64)
 
 
-def relative_logs(blurred: Array, weights: Array, members: Mask) -> Array:
-    """ln Σ_{t∈G} v_t Π[…] for each genus, [G]: blurred [T], weights [T], members [G, T]; v is normalised within G."""
-    top = blurred.max() if blurred.size else 0.0
-    shares = members * weights
-    shares = shares / np.maximum(shares.sum(axis=1, keepdims=True), 1e-300)
-    return np.asarray(top + np.log(np.maximum(shares @ np.exp(blurred - top), 1e-300)), dtype=np.float64)
+def relative_logs(blurred: Array, weights: Array, genus_of: Ints, genera: int) -> Array:
+    """ln Σ_{t∈G} v_t Π[…] for each genus, [G]: blurred [T], weights [T], genus_of [T]; v is normalised within G."""
+    top = float(blurred.max()) if blurred.size else 0.0
+    total = np.bincount(genus_of, weights=weights, minlength=genera)
+    inside = np.bincount(genus_of, weights=weights * np.exp(blurred - top), minlength=genera)
+    share = np.where(total > 0, inside / np.maximum(total, 1e-300), np.exp(-top) if top < 700 else 0.0)
+    return np.asarray(top + np.log(np.maximum(share, 1e-300)), dtype=np.float64)

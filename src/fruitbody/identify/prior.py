@@ -1,4 +1,4 @@
-"""How likely each kind is before anything is seen: frequency, region, month; and what a clinic learns of its own cases."""
+"""How likely each kind is before anything is seen: frequency, region, month; and what a clinic learns."""
 
 from __future__ import annotations
 
@@ -9,12 +9,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fruitbody.funga.model import Frequency, Funga, Genus, Taxon
+from fruitbody.funga.model import Frequency, Funga, Genus
+from fruitbody.identify.index import FREQUENCY, index_of
 from fruitbody.identify.parameters import Parameters
 
 Array = NDArray[np.float64]
-FREQUENCY = {Frequency.ABUNDANT: 10.0, Frequency.COMMON: 3.0, Frequency.OCCASIONAL: 1.0, Frequency.RARE: 0.3}
-NEIGHBOUR, ELSEWHERE = 0.3, 0.03
 WIDEST_DB = 30.0
 UNKNOWN_SPECIES = 5
 """Species assumed to be missing of a genus whose file gives no count for the continent."""
@@ -29,27 +28,6 @@ class Prior:
     stranger: float
 
 
-def region_weight(taxon: Taxon, funga: Funga, region: str) -> float:
-    """Frequency weight in a region: listed 1, neighbour 0.3, else 0.03; without a region the greatest listed."""
-    if not region:
-        return max(FREQUENCY[f] for f in taxon.regions.values())
-    if region in taxon.regions:
-        return FREQUENCY[taxon.regions[region]]
-    near = [FREQUENCY[f] for r, f in taxon.regions.items() if r in funga.regions[region].near]
-    if near:
-        return NEIGHBOUR * max(near)
-    return ELSEWHERE * max(FREQUENCY[f] for f in taxon.regions.values())
-
-
-def month_weight(months: Sequence[int], month: int | None) -> float:
-    """0.9 × a circular kernel of ± 1 month over the listed months + 0.1/12; 1/12 where no month is given."""
-    if month is None:
-        return 1 / 12
-    kernel = {0: 0.5, 1: 0.25, 11: 0.25}
-    hit = sum(kernel.get((month - m) % 12, 0.0) for m in set(months))
-    return 0.9 * hit / len(set(months)) + 0.1 / 12
-
-
 def missing_species(genus: Genus, region: str, in_funga: int) -> int:
     """How many species of the genus the region has beyond the funga."""
     continent = {"na": "north-america", "eu": "europe"}.get(region.split("-")[0], "")
@@ -59,15 +37,14 @@ def missing_species(genus: Genus, region: str, in_funga: int) -> int:
 
 def prior_of(funga: Funga, parameters: Parameters, *, region: str = "", month: int | None = None) -> Prior:
     """The prior over taxa, other species of known genera, and strangers. Never zero; taxa differ by 30 dB at most."""
-    weights = np.array(
-        [region_weight(t, funga, region) * month_weight(t.months, month) for t in funga.taxa.values()], dtype=np.float64
-    )
+    index = index_of(funga)
+    weights = index.regions[region] * index.months[month or 0]
     weights = np.maximum(weights, weights.max() * 10 ** (-WIDEST_DB / 10))
-    counts = {name: 0 for name in funga.genera}
-    for taxon in funga.taxa.values():
-        counts[taxon.genus] += 1
     rare = FREQUENCY[Frequency.RARE] / 12 * parameters.species_outside
-    others = np.array([rare * missing_species(g, region, counts[n]) for n, g in funga.genera.items()])
+    missing = [
+        missing_species(g, region, int(n)) for g, n in zip(funga.genera.values(), index.genus_counts, strict=True)
+    ]
+    others = rare * np.array(missing, dtype=np.float64)
     total = weights.sum() + others.sum()
     stranger = parameters.root_outside / (1 - parameters.root_outside) * total
     total += stranger

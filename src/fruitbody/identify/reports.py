@@ -1,4 +1,4 @@
-"""From a finding to what it says of each true state: a vector r(s) = P(report | state s). Every kind of report ends here.
+"""From a finding to what it says of each true state: a vector r(s) = P(report | state s). Every report ends so.
 
 A list, a negation, soft evidence and a measured colour are all vectors over the states, so that several reports of one
 character can share one true state (engine §1.5 to §1.8).

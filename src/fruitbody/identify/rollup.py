@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.funga.model import Funga
+from fruitbody.identify.index import index_of
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import Model, StateTable
 
@@ -67,27 +68,21 @@ class Proposal:
 
 def rank_shares(funga: Funga, taxa: Array, others: Array) -> list[RankShare]:
     """Probabilities of every genus and family, the likeliest first."""
-    genera = dict.fromkeys(funga.genera, 0.0)
-    for taxon, p in zip(funga.taxa.values(), taxa, strict=True):
-        genera[taxon.genus] += float(p)
-    for name, p in zip(funga.genera, others, strict=True):
-        genera[name] += float(p)
-    families: dict[str, float] = {}
-    for name, p in genera.items():
-        family = funga.genera[name].family
-        families[family] = families.get(family, 0.0) + p
-    shares = [RankShare("genus", n, p) for n, p in genera.items()]
-    shares += [RankShare("family", n, p) for n, p in families.items()]
+    index = index_of(funga)
+    genera = np.bincount(index.genus_of, weights=taxa, minlength=len(index.genera)) + others
+    families = np.bincount(index.family_of_genus, weights=genera, minlength=len(index.families))
+    shares = [RankShare("genus", n, float(p)) for n, p in zip(index.genera, genera, strict=True)]
+    shares += [RankShare("family", n, float(p)) for n, p in zip(index.families, families, strict=True)]
     return sorted(shares, key=lambda share: -share.probability)
 
 
 def propose(
     funga: Funga, model: Model, parameters: Parameters, *, taxa: Array, shares: Sequence[RankShare], covered: float
 ) -> Proposal:
-    """Species if likely and compared on enough; else genus with cf. or sp.; else family, two genera, or a plain form."""
+    """Species if likely and compared on enough; else genus (cf. or sp.); else family, two genera, or a plain form."""
     best = int(np.argmax(taxa)) if taxa.size else -1
     tau = parameters.propose_at
-    kinds = list(funga.taxa.values())
+    kinds = index_of(funga).taxa
     if best >= 0 and taxa[best] >= tau and covered >= parameters.covered:
         return Proposal(kinds[best].name, kinds[best].rank, "", float(taxa[best]), kinds[best].id)
     genera = [share for share in shares if share.rank == "genus"]
@@ -104,9 +99,11 @@ def propose(
 
 
 def _in_genus(funga: Funga, parameters: Parameters, taxa: Array, genus: RankShare) -> Proposal:
-    inside = [(float(p), t) for p, t in zip(taxa, funga.taxa.values(), strict=True) if t.genus == genus.name]
-    p, taxon = max(inside, key=lambda pair: pair[0], default=(0.0, None))
-    if taxon is not None and p >= parameters.cf_from:
+    index = index_of(funga)
+    inside = np.where(index.genus_of == index.genera.index(genus.name), taxa, -1.0)
+    best = int(np.argmax(inside))
+    taxon, p = index.taxa[best], float(inside[best])
+    if p >= parameters.cf_from:
         epithet = taxon.name.removeprefix(genus.name).strip()
         return Proposal(f"{genus.name} cf. {epithet}", "genus", "cf.", genus.probability, taxon.id)
     return Proposal(f"{genus.name} sp.", "genus", "sp.", genus.probability)

@@ -1,0 +1,1 @@
+"""Speed, measured: `make bench` prints every figure as a ratio against a peer measured in the same run."""
