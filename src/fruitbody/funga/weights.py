@@ -17,7 +17,7 @@ UNLISTED_MARK = 0.03
 
 
 def state_shares(score: StateScore, character: Character) -> Array:
-    """Normalised weights of a score over the exclusive states, [S]; where only *never* is declared, even over the others."""
+    """Normalised weights over the exclusive states, [S]; where only *never* is declared, even over the others."""
     index = {state: i for i, state in enumerate(character.state_ids)}
     shares = np.zeros(len(index))
     for word, weight in WEIGHTS.items():

@@ -87,7 +87,8 @@ def background_of(funga: Funga, character: Character) -> Array:
     size = len(character.states)
     stored = funga.background.get(character.id)
     if stored is not None and len(stored) == size:
-        return np.array(stored)
+        row = np.array(stored)
+        return row if character.kind is CharacterKind.MARKS else np.asarray(row / row.sum())
     return np.full(size, 0.1) if character.kind is CharacterKind.MARKS else np.full(size, 1 / size)
 
 

@@ -1,7 +1,8 @@
 """Which dangerous groups are ruled out: a pure function of findings and declarations (engine §2).
 
 Posterior, prior and decibans never enter. No photo, no word of a finder, no absence, colour of the body, smell, size
-of a fruit body, place or season can exclude anything: a character must be marked `excludes`, and the state declared *never*.
+of a fruit body, place or season can exclude anything: a character must be marked `excludes`, and the state be
+declared *never*.
 """
 
 from __future__ import annotations

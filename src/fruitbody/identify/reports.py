@@ -17,6 +17,8 @@ from fruitbody.identify.readings import observer_class
 from fruitbody.identify.tables import MarkTable, StateTable
 
 Array = NDArray[np.float64]
+TINY = 1e-12
+"""Floor of a likelihood: 'none of all its states' is impossible everywhere, so it tells nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,8 +58,9 @@ def state_report(table: StateTable, finding: Finding, *, soft_trust: float) -> S
     said = table.readings[observer_class(finding)][:, columns].sum(axis=1)
     na = float(table.not_applicable[columns].sum())
     if finding.negated:
-        return StateReport(1 - said, 1 - na, False, finding.fruit_body, stage)
-    return StateReport(said, na, True, finding.fruit_body, stage)
+        return StateReport(np.maximum(1 - said, TINY), max(1 - na, TINY), False, finding.fruit_body, stage)
+    tells = len(set(columns)) < len(table.states)
+    return StateReport(said, na, tells, finding.fruit_body, stage)
 
 
 def implied_report(table: StateTable, enabled: NDArray[np.bool_], who: str) -> StateReport:

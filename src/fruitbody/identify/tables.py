@@ -39,7 +39,7 @@ class StateTable:
 
 @dataclass(frozen=True, slots=True)
 class MarkTable:
-    """p: P(mark is there | row, stage), [A, R, M]; readings: observer class -> (P(said | there), P(said | not)), each [M]."""
+    """p: P(mark is there | row, stage), [A, R, M]; readings: observer class -> (P(said | there), P(said | not)), [M]."""
 
     id: str
     group: str
