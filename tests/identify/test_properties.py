@@ -199,7 +199,8 @@ def test_a_stranger_ends_as_none_of_these() -> None:
     """A gilled, star-spored, blue, stalkless, netted thing with asci fits nothing in the funga."""
     odd = {
         "form": "coral", "body_colour": "blue", "spore_shape": "star", "spore_ornament": "netted",
-        "deposit_colour": "green", "smell": "garlic", "substrate": "insect", "flesh_change": "lilac", "spore_cell": "divided-basidia",
+        "deposit_colour": "green", "smell": "garlic", "substrate": "insect", "flesh_change": "lilac",
+        "spore_cell": "divided-basidia",
     }  # fmt: skip
     result = run([Finding(c, states=(s,)) for c, s in odd.items()])
     assert result.none_of_these > max(probabilities(result).values())

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 
 from fruitbody import __version__
-from fruitbody.cli import funga_command, identify_command
+from fruitbody.cli import desk_command, funga_command, identify_command, staff_command
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -20,6 +20,8 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     identify_command.add(commands)
     funga_command.add(commands)
+    desk_command.add(commands)
+    staff_command.add(commands)
     return parser
 
 
