@@ -78,12 +78,18 @@ def test_the_evidence_of_two_candidates_differs_by_their_posterior_odds(found: l
     assert told == pytest.approx(odds, abs=1e-6)
 
 
+def silence_tells(character_id: str) -> bool:
+    """Whether this character, or one that it depends on, takes a silent source for the unremarkable."""
+    character = KNOWN.characters[character_id]
+    return bool(character.if_silent) or (bool(character.parent) and silence_tells(character.parent))
+
+
 @given(findings(5), st.sampled_from(TAXA))
 def test_a_taxon_of_which_nothing_is_known_gets_zero_decibans(found: list[Finding], taxon: object) -> None:
     """Nothing is known of it: every finding says 0 dB, but for characters whose silence means the unremarkable."""
     empty = dataclasses.replace(taxon, id="nobody", scores={})  # type: ignore[type-var]
     wider = dataclasses.replace(KNOWN, taxa={**KNOWN.taxa, "nobody": empty}, digest="with nobody")
-    loud = [f for f in found if not KNOWN.characters[f.character].if_silent]
+    loud = [f for f in found if not silence_tells(f.character)]
     result = identify(wider, Case(tuple(loud)))
     nobody = next(c for c in result.candidates if c.id == "nobody")
     assert [w.decibans for w in nobody.evidence] == pytest.approx([0.0] * len(nobody.evidence), abs=1e-9)

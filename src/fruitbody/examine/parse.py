@@ -7,10 +7,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from fruitbody.examine.finding import Answer, Finding, FindingError, Measured, Observer, SeenOn, Soft
-from fruitbody.funga.model import STAGES, Character, CharacterKind, Funga
+from fruitbody.funga.model import ABSENT_STATES, STAGES, Character, CharacterKind, Funga
 from fruitbody.funga.terms import UnknownTermError, find_character, find_state, nearest, plain_key
 
-ABSENT_STATES = ("none", "absent", "no", "no-ring")
 FIELDS = (
     "character", "value", "each", "not", "by", "seen_on", "fruit_body", "part", "stage",
     "answer", "uncertainty", "n", "why", "note", "person", "preparation", "soft", "lab",

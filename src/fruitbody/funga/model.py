@@ -13,6 +13,10 @@ STAGES = ("young", "mature", "past")
 """The stages by which a funga scores; finer stage states stand for one of them."""
 
 
+ABSENT_STATES = ("none", "absent", "no", "no-ring")
+"""States that say that something is not there: they take nothing for granted about the part they speak of."""
+
+
 class CharacterKind(StrEnum):
     STATES = "states"
     """One of several states is true of a fruit body."""

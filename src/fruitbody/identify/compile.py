@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.funga.model import (
+    ABSENT_STATES,
     STAGES,
     Character,
     CharacterKind,
@@ -30,6 +31,7 @@ from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable
 Array = NDArray[np.float64]
 SILENT = 0.5
 """How far silence of a source pulls the background towards the unremarkable state."""
+NONE_SHARE = 0.9
 MICRO_ORGANS = ("spores", "microscopy", "reagents")
 FROM_MEMORY = "from memory"
 
@@ -149,12 +151,22 @@ def _state_table(funga: Funga, character: Character, entries: Sequence[Entry], p
         p=p,
         background=background,
         readings=readings,
-        not_applicable=background @ readings["clinic"],
+        not_applicable=_said_where_it_cannot_be(character, background @ readings["clinic"]),
         known=known,
         lab=np.array([state.lab for state in character.states]) if coloured else None,
         spread=np.array([state.spread for state in character.states]) if coloured else None,
         **_family(funga, character),
     )
+
+
+def _said_where_it_cannot_be(character: Character, said: Array) -> Array:
+    """What people report of a character that does not apply: nine times of ten 'none', where there is such a state."""
+    none = [i for i, state in enumerate(character.state_ids) if state in ABSENT_STATES]
+    if not none:
+        return said
+    certain = np.zeros_like(said)
+    certain[none] = 1 / len(none)
+    return np.asarray(NONE_SHARE * certain + (1 - NONE_SHARE) * said)
 
 
 def _mark_table(funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters) -> MarkTable:

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.examine.finding import Answer, Finding
-from fruitbody.funga.model import Funga
+from fruitbody.funga.model import ABSENT_STATES, Funga
 from fruitbody.identify.compile import model_of
 from fruitbody.identify.exclude import Exclusion, rule_out
 from fruitbody.identify.fit import UNUSUALLY_BAD, fit_index
@@ -103,7 +103,8 @@ def lost_needs(funga: Funga, case: Case) -> frozenset[str]:
 
 
 def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAside]]:
-    """Findings in the order of the files, and those that the condition of the material makes worthless.
+    """Findings in the order of the files (equal characters in one fixed order), and those that the condition of the
+    material makes worthless.
 
     What was told or seen on a photo of the place is not touched by what the parcel has lost on its way; an absence is,
     wherever it was seen: 'no sac' of a stem without its foot says nothing.
@@ -112,12 +113,12 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
     kept: list[Finding] = []
     aside: list[SetAside] = []
     measured = {f.character for f in case.findings if f.tells}
-    for finding in sorted(case.findings, key=lambda f: funga.characters[f.character].order):
+    for finding in sorted(case.findings, key=lambda f: (funga.characters[f.character].order, repr(f))):
         character = funga.characters[finding.character]
         if not finding.tells:
             continue
         gone = [need for need in character.needs if need in lost]
-        nothing = finding.negated or (set(finding.states) <= {"none", "absent"} and finding.measured is None)
+        nothing = finding.negated or (bool(finding.states) and set(finding.states) <= set(ABSENT_STATES))
         if gone and (nothing or ("base" in gone and finding.soft is None)):
             words = f"{' and '.join(gone)} missing or spoilt: it cannot be seen on this material"
             aside.append(SetAside(character.id, finding.in_words(), words))
@@ -186,7 +187,8 @@ def _seen(funga: Funga, case: Case) -> set[str]:
             continue
         character = funga.characters[finding.character]
         seen.add(character.id)
-        while character.parent and finding.tells and not finding.negated:
+        taken_for_granted = finding.tells and not finding.negated and not set(finding.states) & set(ABSENT_STATES)
+        while character.parent and taken_for_granted:
             character = funga.characters[character.parent]
             seen.add(character.id)
     return seen

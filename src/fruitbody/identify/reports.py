@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.examine.finding import Finding
-from fruitbody.funga.model import STAGES
+from fruitbody.funga.model import ABSENT_STATES, STAGES
 from fruitbody.identify.readings import observer_class
 from fruitbody.identify.tables import MarkTable, StateTable
 
@@ -59,7 +59,7 @@ def state_report(table: StateTable, finding: Finding, *, soft_trust: float) -> S
     na = float(table.not_applicable[columns].sum())
     if finding.negated:
         return StateReport(np.maximum(1 - said, TINY), max(1 - na, TINY), False, finding.fruit_body, stage)
-    tells = len(set(columns)) < len(table.states)
+    tells = len(set(columns)) < len(table.states) and not set(finding.states) & set(ABSENT_STATES)
     return StateReport(said, na, tells, finding.fruit_body, stage)
 
 

@@ -39,7 +39,8 @@ class StateTable:
 
 @dataclass(frozen=True, slots=True)
 class MarkTable:
-    """p: P(mark is there | row, stage), [A, R, M]; readings: observer class -> (P(said | there), P(said | not)), [M]."""
+    """p: P(mark is there | row, stage), [A, R, M]; readings: observer class -> (P(said | there), P(said | not)), [M]
+    each."""
 
     id: str
     group: str

@@ -1,0 +1,1 @@
+"""What a photo can tell: taking it in, scale, sharpness, colour, outline."""
