@@ -159,3 +159,15 @@ def test_a_white_button_without_its_foot_keeps_the_death_caps_standing_first(
     assert "amanita-phalloideae" in first[:3]
     assert data["excluded"] == []
     assert data["proposal"]["rank"] not in ("species", "species group")
+
+
+def test_every_score_has_the_shape_of_the_contract_even_where_stages_differ(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "funga", "taxa", "--json")
+    taxa = {entry["id"]: entry for entry in json.loads(out)}
+    for taxon in taxa.values():
+        for score in taxon["scores"].values():
+            assert {"mostly", "at_times", "seldom", "never"} <= set(score) or {"min", "low", "high", "max"} <= set(
+                score
+            )
+    gills = taxa["chlorophyllum-molybdites"]["scores"]["gill_colour"]
+    assert gills["by_stage"]["young"] != gills["by_stage"]["mature"]

@@ -65,6 +65,13 @@ def test_the_same_person_twice_confirms_nothing() -> None:
     assert not out(PORES, PORES)
 
 
+def test_one_person_in_two_roles_or_once_unnamed_confirms_nothing() -> None:
+    rosa = dataclasses.replace(PORES, person="Rosa")
+    assert not out(rosa, dataclasses.replace(rosa, by=Observer.SECOND_READER))
+    assert not out(rosa, dataclasses.replace(PORES, by=Observer.SECOND_READER))
+    assert out(rosa, dataclasses.replace(PORES, person="Tomas"))
+
+
 def test_a_second_preparation_confirms() -> None:
     first, second = (dataclasses.replace(BLACK, preparation=p) for p in ("print 1", "print 2"))
     assert out(first, second)

@@ -168,3 +168,46 @@ def test_something_that_contradicts_everything_fits_unusually_badly() -> None:
         Finding("volva", states=("powder",)),
     )
     assert odd.fits_badly or odd.none_of_these > 0.5
+
+
+def test_absent_with_a_value_says_that_it_is_not_that() -> None:
+    from fruitbody.examine.parse import parse_finding
+
+    absent = parse_finding(KNOWN, {"character": "ring", "value": "hanging", "answer": "absent"})
+    negated = parse_finding(KNOWN, {"character": "ring", "value": "hanging", "not": True})
+    assert decibans(run(absent), "amanita-phalloides") == pytest.approx(decibans(run(negated), "amanita-phalloides"))
+
+
+def test_two_unripe_sizes_are_not_scored_as_one_ripe_size() -> None:
+    small = Finding("cap_width", measured=Measured(20.0), stage="young", fruit_body="a")
+    other = dataclasses.replace(small, fruit_body="b")
+    assert decibans(run(small, other), "amanita-phalloides") == pytest.approx(
+        decibans(run(small), "amanita-phalloides")
+    )
+
+
+def test_a_stated_uncertainty_of_spores_counts_for_each_side_alone() -> None:
+    sharp = run(Finding("spore_length", measured=Measured(20.0, uncertainty=0.1, n=30)))
+    blunt = run(Finding("spore_length", measured=Measured(20.0, uncertainty=8.0, n=30)))
+    assert decibans(sharp, "amanita-phalloides") < decibans(blunt, "amanita-phalloides") < 0
+
+
+def test_two_readings_of_one_photo_share_its_error() -> None:
+    one = Finding("cap_width", measured=Measured(300.0, uncertainty=120.0), seen_on=SeenOn.PHOTO, preparation="photo 1")
+    again = run(one, dataclasses.replace(one, by=Observer.SECOND_READER))
+    apart = run(one, dataclasses.replace(one, by=Observer.SECOND_READER, preparation="photo 2"))
+    alone = decibans(run(one), "amanita-phalloides")
+    assert decibans(again, "amanita-phalloides") == pytest.approx(alone, abs=0.3)
+    assert decibans(apart, "amanita-phalloides") < alone - 0.3
+
+
+def test_a_ball_is_not_asked_for_gills_ring_or_sac() -> None:
+    offered = {look.character for look in run(Finding("form", states=("ball",))).look_next}
+    assert not {"gill_attachment", "gill_colour", "ring", "volva", "stem_length"} & offered
+    assert {"ball_inside", "ball_skin"} <= offered
+
+
+def test_a_finders_size_is_soft_whatever_it_was_seen_on() -> None:
+    told = Finding("cap_width", measured=Measured(200.0), by=Observer.FINDER, seen_on=SeenOn.TOLD)
+    seen = dataclasses.replace(told, seen_on=SeenOn.MATERIAL)
+    assert decibans(run(told), "conocybe-apala") == pytest.approx(decibans(run(seen), "conocybe-apala"))

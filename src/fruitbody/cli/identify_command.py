@@ -62,6 +62,11 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
     month, region = data.get("month"), str(data.get("region", ""))
     if month is not None and (isinstance(month, bool) or not isinstance(month, int) or not 1 <= month <= 12):
         raise FindingError(f"“month” is a number from 1 to 12, not “{month}”.")
+    bodies, conditions = data.get("fruit_bodies"), data.get("conditions", [])
+    if bodies is not None and (isinstance(bodies, bool) or not isinstance(bodies, int) or bodies < 1):
+        raise FindingError(f"“fruit_bodies” is how many there are, a whole number from 1, not “{bodies}”.")
+    if not isinstance(conditions, list):
+        raise FindingError('“conditions” is a list of words, such as ["base-missing"].')
     findings, aside = parse_findings(known, data.get("finding", []), lenient=lenient)
     notes = list(aside)
     if region and not known.region_of(region):
@@ -71,8 +76,8 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
         month=month,
         region=region,
         material=_known("material", str(data.get("material", "fresh-whole")), known.material_kinds),
-        conditions=tuple(_known("condition", str(c), known.conditions) for c in data.get("conditions", [])),
-        fruit_bodies=data.get("fruit_bodies"),
+        conditions=tuple(_known("condition", str(c), known.conditions) for c in conditions),
+        fruit_bodies=bodies,
     )
     return case, tuple(notes)
 

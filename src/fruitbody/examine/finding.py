@@ -75,6 +75,7 @@ class Finding:
     states: state ids; several mean *one of*, or with `each` all at once (marks only).
     negated: it is not (one of) these.
     fruit_body: '' where it is about the kind as a whole; stage: 'young', 'mature', 'past' or ''.
+    preparation: the photo, print or mount it was seen on, where findings share one; person: who saw it.
     """
 
     character: str

@@ -12,7 +12,7 @@ from fruitbody.funga.terms import UnknownTermError, find_character, find_state, 
 
 FIELDS = (
     "character", "value", "each", "not", "by", "seen_on", "fruit_body", "part", "stage",
-    "answer", "uncertainty", "n", "why", "note", "person", "preparation", "soft", "lab",
+    "answer", "uncertainty", "n", "why", "note", "person", "preparation", "soft", "trained_on", "lab",
 )  # fmt: skip
 
 
@@ -49,7 +49,7 @@ def parse_finding(funga: Funga, entry: Mapping[str, Any]) -> Finding:
         )
     if character.kind is CharacterKind.MEASURE:
         return Finding(**common, measured=_measured(character, entry))
-    negated = bool(entry.get("not", False))
+    negated = bool(entry.get("not", False)) != (answer is Answer.ABSENT)
     states = _states(character, entry["value"])
     each = bool(entry.get("each", False))
     if each and character.kind is not CharacterKind.MARKS and len(states) > 1:
@@ -150,17 +150,26 @@ def _soft(character: Character, entry: Mapping[str, Any]) -> Soft:
     if character.kind is not CharacterKind.STATES:
         raise FindingError(f"Soft evidence needs a character with states; “{character.id}” has none.")
     if "lab" in entry:
-        lab = entry["lab"]
-        if not (isinstance(lab, list | tuple) and len(lab) == 3):
-            raise FindingError("“lab” is three numbers: L, a, b (CIELAB, D65, 2°).")
-        if not all(state.lab for state in character.states):
-            raise FindingError(
-                f"The states of “{character.id}” are no colours, so a measured colour says nothing of it."
-            )
-        return Soft(
-            lab=(float(lab[0]), float(lab[1]), float(lab[2])), lab_uncertainty=float(entry.get("uncertainty", 12.0)) / 2
-        )
-    shares = {find_state(character, term): float(q) for term, q in dict(entry["soft"]).items()}
-    if any(q < 0 for q in shares.values()) or not math.isclose(sum(shares.values()), 1.0, abs_tol=1e-6):
+        return _colour(character, entry)
+    return Soft(shares=_shares(character, entry["soft"]), trained_on=_shares(character, entry.get("trained_on", {})))
+
+
+def _colour(character: Character, entry: Mapping[str, Any]) -> Soft:
+    lab = entry["lab"]
+    if not (isinstance(lab, list | tuple) and len(lab) == 3 and all(isinstance(v, int | float) for v in lab)):
+        raise FindingError("“lab” is three numbers: L, a, b (CIELAB, D65, 2°).")
+    if not all(state.lab for state in character.states):
+        raise FindingError(f"The states of “{character.id}” are no colours, so a measured colour says nothing of it.")
+    expanded = entry.get("uncertainty", 12.0)
+    if isinstance(expanded, bool) or not isinstance(expanded, int | float) or not expanded > 0:
+        raise FindingError("The “uncertainty” of a colour is a number above zero, in units of L, a and b.")
+    return Soft(lab=(float(lab[0]), float(lab[1]), float(lab[2])), lab_uncertainty=float(expanded) / 2)
+
+
+def _shares(character: Character, table: Any) -> dict[str, float]:
+    if not isinstance(table, Mapping) or not all(isinstance(q, int | float) for q in table.values()):
+        raise FindingError("Soft evidence is a table of states and their shares, such as { white = 0.7, cream = 0.3 }.")
+    shares = {find_state(character, term): float(q) for term, q in table.items()}
+    if shares and (min(shares.values()) < 0 or not math.isclose(sum(shares.values()), 1.0, abs_tol=1e-6)):
         raise FindingError("The shares of soft evidence are not negative and add up to 1.")
-    return Soft(shares=shares)
+    return shares

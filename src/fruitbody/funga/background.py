@@ -24,26 +24,33 @@ def background_toml(known: Funga) -> str:
         "[background]",
     ]
     for character in known.characters.values():
-        scores = [s for t in known.taxa.values() for (c, _), s in t.scores.items() if c == character.id]
-        if not scores or character.kind is CharacterKind.STAGE:
+        taxa = [[s for (c, _), s in t.scores.items() if c == character.id] for t in known.taxa.values()]
+        scored = [scores for scores in taxa if scores]
+        if not scored or character.kind is CharacterKind.STAGE:
             continue
-        row = _measure_row(scores) if character.kind is CharacterKind.MEASURE else _state_row(character, scores)
+        row = _measure_row(scored) if character.kind is CharacterKind.MEASURE else _state_row(character, scored)
         lines.append(f"{character.id} = [{', '.join(f'{value:.5f}' for value in row)}]")
     return "\n".join(lines) + "\n"
 
 
-def _state_row(character: Character, scores: Sequence[Score]) -> list[float]:
+def _state_row(character: Character, scored: Sequence[Sequence[Score]]) -> list[float]:
+    """Mean over taxa; a taxon scored by stage counts once, with the mean of its stages."""
     marks = character.kind is CharacterKind.MARKS
     to_shares = mark_chances if marks else state_shares
-    rows = [to_shares(score, character) for score in scores if isinstance(score, StateScore)]
+    rows = [
+        np.mean([to_shares(score, character) for score in scores if isinstance(score, StateScore)], axis=0)
+        for scores in scored
+    ]
     flat = MARK_FLAT if marks else 1 / len(character.states)
     mixed = TAXA_SHARE * np.mean(rows, axis=0) + (1 - TAXA_SHARE) * flat
     return [float(value) for value in (mixed if marks else mixed / mixed.sum())]
 
 
-def _measure_row(scores: Sequence[Score]) -> list[float]:
+def _measure_row(scored: Sequence[Sequence[Score]]) -> list[float]:
+    """Mean and standard deviation of ln x over taxa, the width of each range included; at least 0.25."""
+    flat = [scores[-1] for scores in scored]
     mids = [
-        (0.5 * math.log(s.low * s.high), math.log(s.high / s.low) / 3.3) for s in scores if isinstance(s, MeasureScore)
+        (0.5 * math.log(s.low * s.high), math.log(s.high / s.low) / 3.3) for s in flat if isinstance(s, MeasureScore)
     ]
     mean = sum(mid for mid, _ in mids) / len(mids)
     variance = sum((mid - mean) ** 2 + spread**2 for mid, spread in mids) / len(mids)

@@ -40,13 +40,16 @@ def score_entry(score: Score) -> dict[str, Any]:
 
 
 def taxon_entry(taxon: Taxon) -> dict[str, Any]:
-    """One taxon as JSON-ready data; scores by stage are nested under their stage."""
+    """One taxon as JSON-ready data. A score by stage shows its mature one (else its first), all under `by_stage`."""
     scores: dict[str, Any] = {}
     for (character, stage), score in taxon.scores.items():
-        if stage:
-            scores.setdefault(character, {})[stage] = score_entry(score)
-        else:
-            scores[character] = score_entry(score)
+        entry = score_entry(score)
+        if not stage:
+            scores[character] = entry
+            continue
+        stages = {**scores.get(character, {}).get("by_stage", {}), stage: entry}
+        shown = stages.get("mature", next(iter(stages.values())))
+        scores[character] = {**shown, "by_stage": stages}
     return {
         "id": taxon.id,
         "name": taxon.name,

@@ -32,7 +32,8 @@ Array = NDArray[np.float64]
 SILENT = 0.5
 """How far silence of a source pulls the background towards the unremarkable state."""
 NONE_SHARE = 0.9
-MICRO_ORGANS = ("spores", "microscopy", "reagents")
+BASIS_PART = {"spores": "microscopic", "microscopy": "microscopic", "reagents": "microscopic", "place": "habitat"}
+"""Which part of a taxon's basis vouches for the scores of an organ; the macroscopic part for all others."""
 FROM_MEMORY = "from memory"
 
 Entry = Taxon | HazardGroup
@@ -77,7 +78,7 @@ def compile_model(funga: Funga, parameters: Parameters) -> Model:
 
 def leak(entry: Entry, character: Character, parameters: Parameters) -> float:
     """λ: how much of a score gives way to the background, by what the entry rests on."""
-    part = "microscopic" if character.organ in MICRO_ORGANS else "macroscopic"
+    part = BASIS_PART.get(character.organ, "macroscopic")
     basis = entry.basis.get(part, ()) if isinstance(entry, Taxon) else ()
     published = sum(source != FROM_MEMORY for source in basis)
     base = (parameters.leak_memory, parameters.leak_one, parameters.leak_two)[min(published, 2)]

@@ -45,8 +45,9 @@ def rule_out(
 ) -> tuple[tuple[Exclusion, ...], frozenset[str]]:
     """(exclusions per group and fruit body, groups ruled out for the whole lot).
 
-    lost: `needs` words that the condition of the material makes invisible. fruit_bodies: how many there are, if known;
-    a group is out for the lot only when it is out for every one of them.
+    lost: `needs` words that the condition of the material makes invisible. fruit_bodies: how many there are; without
+    it, as many as findings name, and one where they name none. A group is out for the lot only when it is out for each
+    of them.
     """
     bodies = sorted({f.fruit_body for f in findings if f.fruit_body}) or [""]
     count = fruit_bodies if fruit_bodies is not None else len(bodies)
@@ -147,8 +148,13 @@ def _confirmed(found: Sequence[Contradiction]) -> bool:
         return True
     for character in {c.finding.character for c in found}:
         same = [c.finding for c in found if c.finding.character == character]
-        people = {(f.by, f.person) for f in same}
         preparations = {f.preparation for f in same if f.preparation}
-        if len(people) >= 2 or len(preparations) >= 2:
+        if _people(same) >= 2 or len(preparations) >= 2:
             return True
     return False
+
+
+def _people(findings: Sequence[Finding]) -> int:
+    """How many people stand behind findings: by name where any is named, else by role. One in two roles is one."""
+    names = {f.person for f in findings if f.person}
+    return len(names) if names else len({f.by for f in findings})

@@ -17,7 +17,7 @@ from fruitbody.examine.finding import Finding
 from fruitbody.funga.model import STAGES, Character
 from fruitbody.identify.measure_reports import MeasureFactors
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.readings import observer_class, reading_matrix, stray_of
+from fruitbody.identify.readings import CLASSES, observer_class, reading_matrix, stray_of
 from fruitbody.identify.reports import (
     MarkReport,
     StateReport,
@@ -103,11 +103,12 @@ class Evidence:
             parent = self.model.tables[table.parent]
             if any(report.presupposes for report in self.states.get(parent.id, ())):
                 return
-            enabled = table.enabled
+            enabled, best = table.enabled, who
             if parent.id in self.implied:
-                both = self.implied[parent.id][0] & enabled
-                enabled = both if both.any() else self.implied[parent.id][0]
-            self.implied[parent.id] = (enabled, who)
+                before, said_by = self.implied[parent.id]
+                enabled = before & enabled if (before & enabled).any() else before
+                best = max(said_by, who, key=CLASSES.index)
+            self.implied[parent.id] = (enabled, best)
             table = parent
 
     def _renew(self, table: Table) -> None:
@@ -191,11 +192,12 @@ def _leaf_factor(table: StateTable, reports: Sequence[StateReport], shared: floa
     fruit bodies share it with probability `shared` and are else separate draws of the same taxon."""
     t: Array = np.ones((1, table.known.size))
     base = 1.0
-    for stage in dict.fromkeys(report.stage for report in reports):
-        p = table.p if stage < 0 or table.p.shape[0] == 1 else table.p[stage : stage + 1]
+    by_stage = table.p.shape[0] > 1
+    for stage in dict.fromkeys(report.stage if by_stage else -1 for report in reports):
+        p = table.p if stage < 0 else table.p[stage : stage + 1]
         bodies: dict[str, Array] = {}
         for report in reports:
-            if report.stage == stage:
+            if not by_stage or report.stage == stage:
                 bodies[report.fruit_body] = bodies.get(report.fruit_body, 1.0) * report.r
         own = _over_bodies(p, list(bodies.values()), shared)
         t = t * own

@@ -14,7 +14,7 @@ from fruitbody.identify.compile import model_of
 from fruitbody.identify.index import FungaKey, index_of
 from fruitbody.identify.measures import normal_cdf
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable
+from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable, mature
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
@@ -48,19 +48,19 @@ class Outcomes:
     column_of: Mapping[str, slice]
 
 
-def outcome_shares(table: StateTable | MarkTable | MeasureTable) -> Array:
+def outcome_shares(table: StateTable | MarkTable | MeasureTable, parameters: Parameters) -> Array:
     """P(outcome | row) of one character as a trained eye reports it, mature, [R, outcomes]."""
     if isinstance(table, StateTable):
-        p = table.p[1] if table.p.shape[0] > 1 else table.p[0]
-        return np.asarray(p @ table.readings["clinic"])
+        return np.asarray(mature(table.p) @ table.readings["clinic"])
     if isinstance(table, MarkTable):
-        p = table.p[1] if table.p.shape[0] > 1 else table.p[0]
+        p = mature(table.p)
         there, not_there = table.readings["clinic"]
         said = p * there + (1 - p) * not_there
         best = int(np.argmax(said.std(axis=0)))
         return np.stack([said[:, best], 1 - said[:, best]], axis=1)
     rows = table.mu.size
-    return measure_bins(table.mu, np.hypot(table.sigma, MEASURE_U), np.full(rows, 1 / rows), leak_to=(0.05, table))
+    spread = np.hypot(np.where(table.known, parameters.kappa, 1.0) * table.sigma, MEASURE_U)
+    return measure_bins(table.mu, spread, np.full(rows, 1 / rows), leak_to=(parameters.leak_measure, table))
 
 
 def measure_bins(
@@ -93,7 +93,7 @@ def _outcomes(key: FungaKey, parameters: Parameters) -> Outcomes:
     offered = [t for t in model.tables.values() if key.funga.characters[t.id].offer]
     parts, column_of, start = [], {}, 0
     for table in offered:
-        shares = outcome_shares(table)
+        shares = outcome_shares(table, parameters)
         parts.append(shares)
         column_of[table.id] = slice(start, start + shares.shape[1])
         start += shares.shape[1]
@@ -180,15 +180,16 @@ def look_next(
 
 
 def _chance_enabled(model: Model, character: Character, posterior: Posterior) -> float:
-    """Chance, by what is known so far, that this character applies at all."""
-    table = model.tables[character.id]
-    if not table.parent:
-        return 1.0
-    parent = model.tables[table.parent]
-    assert isinstance(parent, StateTable)
+    """Chance, by what is known so far, that this character applies: its parent enables it, and so on upwards."""
     weights = posterior.weights[: posterior.taxa]
-    states = weights @ parent.p[-1][: posterior.taxa]
-    return float(states @ table.enabled / max(weights.sum(), 1e-300))
+    chances = np.ones_like(weights)
+    table = model.tables[character.id]
+    while table.parent:
+        parent = model.tables[table.parent]
+        assert isinstance(parent, StateTable)
+        chances = chances * (mature(parent.p)[: posterior.taxa] @ table.enabled)
+        table = parent
+    return float(weights @ chances / max(weights.sum(), 1e-300))
 
 
 def _look(character: Character, information_bits: float, danger: float) -> Look:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from fruitbody.funga.model import Funga
 from fruitbody.identify.index import index_of
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.tables import Model, StateTable
+from fruitbody.identify.tables import Model, StateTable, mature
 
 Array = NDArray[np.float64]
 
@@ -115,12 +115,12 @@ def _plain_form(model: Model, taxa: Array, tau: float) -> Proposal:
     total = float(taxa.sum())
     if not isinstance(form, StateTable) or not isinstance(under, StateTable) or total <= 0:
         return Proposal("a fungus, not further", "form", "", total)
-    forms = taxa @ form.p[-1][: taxa.size] / total
+    forms = taxa @ mature(form.p)[: taxa.size] / total
     best = int(np.argmax(forms))
     if forms[best] < tau:
         return Proposal("a fungus, not further", "form", "", total)
     name, p = PLAIN_FORMS[form.states[best]], float(forms[best])
-    undersides = taxa @ under.p[-1][: taxa.size] / total
+    undersides = taxa @ mature(under.p)[: taxa.size] / total
     second = int(np.argmax(undersides))
     words = FORM_WORDS.get((form.states[best], under.states[second]))
     if words and undersides[second] >= tau - 0.1:

@@ -104,3 +104,8 @@ class Factor:
     t: Array
     b: Array
     na: float
+
+
+def mature(p: Array) -> Array:
+    """The mature stage of a table's p [A, R, S], or its only one: [R, S]."""
+    return np.asarray(p[1] if p.shape[0] > 1 else p[0])

@@ -1,0 +1,1 @@
+"""The clinic: a thin web application, one app per room. It holds no science."""

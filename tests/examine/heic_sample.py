@@ -1,0 +1,15 @@
+"""A HEIC picture of 64 x 64 pixels, left half red, right half blue: made once with libheif's encoder, and kept as data
+because the decoder that the project uses cannot write."""
+
+from __future__ import annotations
+
+import base64
+
+SAMPLE = base64.b64decode(
+    "AAAAHGZ0eXBoZWljAAAAAG1pZjFoZWljbWlhZgAAAUJtZXRhAAAAAAAAACFoZGxyAAAAAAAAAABwaWN0AAAAAAAAAAAAAAAAAAAA"
+    "AA5waXRtAAAAAAABAAAAImlsb2MAAAAAREAAAQABAAAAAAFmAAEAAAAAAAAAJQAAACNpaW5mAAAAAAABAAAAFWluZmUCAAAAAAEA"
+    "AGh2YzEAAAAAwmlwcnAAAACkaXBjbwAAAHhodmNDAQNwAAAAAAAAAAAAHvAA/P34+AAADwMgAAEAGEABDAH//wNwAAADAJAAAAMA"
+    "AAMAHroCQCEAAQArQgEBA3AAAAMAkAAAAwAAAwAeoCCBBZbqSSmubgQEDAgAAAMACAAAAwAIQCIAAQAHRAHBcrAiQAAAABRpc3Bl"
+    "AAAAAAAAAEAAAABAAAAAEHBpeGkAAAAAAwgICAAAABZpcG1hAAAAAAAAAAEAAQOBAoMAAAAtbWRhdAAAACEoAa8ZgPd8hTf/+KGH"
+    "/mta/6/Evf/3Ha1+ts1/4cTO8zg="
+)
