@@ -182,7 +182,8 @@ def test_the_ring_starts_with_january_at_the_top_and_runs_clockwise() -> None:
     ring = season_ring([1])
     assert [s.found for s in ring] == [True] + [False] * 11
     assert ring[0].x > 0 > ring[0].y
-    assert ring[3].x > 0 and ring[3].y > 0
+    assert ring[3].x > 0
+    assert ring[3].y > 0
     assert ring[6].x < 0 < ring[6].y
 
 

@@ -206,6 +206,18 @@ def test_a_deadly_group_of_the_name_is_said_in_words(at_bench: Client, here: Kin
     assert "A deadly group stands first among what is not excluded: death cap" in page(at_bench)
 
 
+@pytest.mark.parametrize(("behind_db", "said"), [(0.0, True), (10.0, True), (10.1, False)])
+def test_a_deadly_group_near_the_best_is_said_beside_another_name(
+    at_bench: Client, here: Kind, diagnostician: User, behind_db: float, said: bool
+) -> None:
+    standing = [{"group": "amanita-phalloideae", "listed": "first", "behind_db": behind_db}]
+    Determination.objects.create(
+        kind=here, name="Agaricus", rank="genus", by=diagnostician, by_role="diagnostician", at=timezone.now(),
+        not_excluded=standing,
+    )  # fmt: skip
+    assert ("A deadly group stands first" in page(at_bench)) is said
+
+
 def test_a_second_reader_meets_neither_the_first_name_nor_the_person(
     at_second_reading: Client, here: Kind, diagnostician: User
 ) -> None:
@@ -238,8 +250,13 @@ def test_a_name_on_hold_is_masked_for_the_front_desk_and_shown_at_the_bench(
     ).replace("q=Suspecta", "")
 
 
-@pytest.mark.parametrize("typed", ["K-1", "k1", "K7WM-9PQX", "k7wm9pqx", "A", "wren"])
-def test_search_finds_by_number_code_label_and_person(at_front_desk: Client, here: Kind, typed: str) -> None:
+def test_search_finds_by_the_code_of_the_submission(at_front_desk: Client, here: Kind) -> None:
+    for typed in (here.submission.code, here.submission.code.replace("-", "").lower()):
+        assert "One open kind speaks of" in page(at_front_desk, q=typed)
+
+
+@pytest.mark.parametrize("typed", ["K-1", "k1", "A", "wren"])
+def test_search_finds_by_number_label_and_person(at_front_desk: Client, here: Kind, typed: str) -> None:
     assert "One open kind speaks of" in page(at_front_desk, q=typed)
 
 

@@ -34,7 +34,7 @@ def run_demo(options: argparse.Namespace) -> int:
     open_desk(data, options.port)
     from fruitbody.desk.demo.play import play
 
-    play(options.out, fresh=True)
+    play(options.out)
     if not options.no_serve:
         _serve(options.port)
     return 0

@@ -13,7 +13,7 @@ from fruitbody.funga.model import Funga
 from fruitbody.identify.index import index_of
 from fruitbody.identify.look_next import settle_order
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.tables import Model
+from fruitbody.identify.tables import Model, StateTable, mature
 
 Array = NDArray[np.float64]
 DB = 10 / np.log(10)
@@ -87,8 +87,18 @@ def behind_best(model: Model, findings: Sequence[Finding], steps: Array) -> Arra
 
 
 def _known(model: Model, finding: Finding) -> NDArray[np.bool_]:
+    """Rows that a finding can be held against: the character is scored, or an ancestor is scored so that it cannot
+    apply (a ball has no gills to be compared, and that speaks against it)."""
     table = model.tables.get(finding.character)
-    return table.known if table is not None else np.zeros(len(model.rows), dtype=np.bool_)
+    if table is None:
+        return np.zeros(len(model.rows), dtype=np.bool_)
+    known = table.known.copy()
+    while table.parent:
+        parent = model.tables[table.parent]
+        if isinstance(parent, StateTable):
+            known |= parent.known & (mature(parent.p) @ table.enabled < 0.5)
+        table = parent
+    return known
 
 
 def _order(funga: Funga, standing: Standing) -> tuple[bool, bool, int, float, float]:
