@@ -72,7 +72,7 @@ def initdb() -> Path:
 @pytest.fixture(scope="session")
 def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     """A throw-away PostgreSQL cluster on a socket only; it refuses to run as root, so root becomes `postgres`."""
-    folder = Path("/tmp") / f"fruitbody-pg-{os.getpid()}"  # noqa: S108 (a socket's path must be short)
+    folder = Path("/tmp") / f"fruitbody-pg-{os.getpid()}"
     shutil.rmtree(folder, ignore_errors=True)
     folder.mkdir()
     become = ["runuser", "-u", "postgres", "--"] if os.geteuid() == 0 else []

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from typing import Final
+from zoneinfo import ZoneInfo
 
 from fruitbody.report.content import Question
 
@@ -33,7 +34,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "unnamed": {"en": "Not named", "es": "Sin nombre"},
     "not_named_yet": {"en": "Not named yet", "es": "Todavía sin nombre"},
     "also_called": {"en": "also called", "es": "también llamado"},
-    "according_to": {"en": "Name in the sense of", "es": "Nombre en el sentido de"},
+    "according_to": {"en": "Name according to", "es": "Nombre según"},
     "size": {"en": "Size of what came", "es": "Tamaño de lo recibido"},
     "lawn": {"en": "Lawn", "es": "Césped"},
     "tree": {"en": "Tree", "es": "Árbol"},
@@ -147,10 +148,11 @@ def day(value: date, language: str) -> str:
 
 
 def moment(value: datetime, zone: str, language: str) -> str:
-    """Date and time with the zone's name and its offset from UTC at that time. Raises ValueError without a zone."""
-    offset = value.utcoffset()
-    if offset is None:
+    """Date and time in a zone, with its name and its offset from UTC then. Raises ValueError for a naive moment."""
+    if value.utcoffset() is None:
         raise ValueError("A moment in a report needs a time zone. Give an aware date and time.")
+    value = value.astimezone(ZoneInfo(zone))
+    offset = value.utcoffset() or timedelta()
     minutes = round(offset / timedelta(minutes=1))
     shown = f"UTC{'−' if minutes < 0 else '+'}{abs(minutes) // 60:02d}:{abs(minutes) % 60:02d}"
     return f"{day(value, language)}, {value:%H:%M} ({zone}, {shown})"

@@ -1,4 +1,4 @@
-"""One line of typed words as a finding: "cap width 62", "gill attachment free", "not decurrent", "spore length 9.3 n 30".
+"""One line of typed words as a finding: "cap width 62", "gill attachment free", "not decurrent", "spore length 9 n 30".
 
 Pure. `read_entry` finds the character and hands the rest to `read_value`; both give the fields that
 `fruitbody.examine.parse.parse_finding` reads, which judges numbers and states.
@@ -93,7 +93,7 @@ def _split(funga: Funga, words: Sequence[str]) -> tuple[Character | None, list[s
     terms = character_terms(funga.characters)
     for length in range(len(words), 0, -1):
         found = terms.get(plain_key(" ".join(words[:length])))
-        if found:
+        if found and plain_key(words[length - 1]):
             return funga.characters[found], list(words[length:])
     return None, list(words)
 
@@ -157,10 +157,10 @@ def _factor(character: Character, unit: str) -> float:
 
 
 def _states(character: Character, text: str) -> Fields:
-    words = text.split()
-    negated = words[0].lower() == "not" and len(words) > 1
+    words, terms = text.split(), state_terms(character)
+    # “not open yet” is a state of its own; only other words after a “not” are denied.
+    negated = words[0].lower() == "not" and len(words) > 1 and plain_key(text) not in terms
     text = " ".join(words[1:]) if negated else text
-    terms = state_terms(character)
     if plain_key(text) in terms:
         return {"value": terms[plain_key(text)], "not": negated}
     if plain_key(text) == "absent":

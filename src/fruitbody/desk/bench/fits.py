@@ -146,7 +146,7 @@ def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding]) ->
 def groups_of(
     funga: Funga, standing: Iterable[Standing]
 ) -> tuple[tuple[GroupSlip, ...], tuple[GroupSlip, ...], tuple[GroupSlip, ...]]:
-    """(deadly and severe ones near the best, the others of the first list, the folded ones), each in the core's order."""
+    """(deadly and severe ones near the best, others of the first list, the folded ones), each in the core's order."""
     near, far, folded = list[GroupSlip](), list[GroupSlip](), list[GroupSlip]()
     for entry in standing:
         group = _group(funga, entry)

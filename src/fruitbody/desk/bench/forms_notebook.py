@@ -1,4 +1,4 @@
-"""Forms of the notebook page: the whole form of one line, the name, the preparation. They only read; the core judges."""
+"""Forms of the notebook page: the whole form of one line, the name, the preparation. They read; the core judges."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Gathers one notebook page for one reader: rows, what fits, the lines. Views show it; nothing here changes anything."""
+"""Gathers one notebook page for one reader: rows, what fits, the lines. Nothing here changes anything."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from fruitbody.identify.identify import lost_needs
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """rows: every finding this reader may know of; seen: whether the reader saw what fits before; last: id of the newest
+    """rows: every finding this reader may know of; seen: whether they saw what fits before; last: id of the newest
     finding of the kind, for stale tabs."""
 
     kind: Kind

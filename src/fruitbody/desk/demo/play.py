@@ -1,4 +1,4 @@
-"""Plays the scenario: founds the clinic, lets every submission come as far as it says, carries one to its signed report."""
+"""Plays the scenario: founds the clinic, lets every submission come as far as it says, carries one to its report."""
 
 from __future__ import annotations
 

@@ -23,18 +23,21 @@ document.addEventListener("htmx:beforeSwap", (event) => {
   }
 });
 
-// After a line is kept, the next line that applies is ready to be typed; after the entry line, the entry line.
-document.addEventListener("htmx:afterRequest", (event) => {
-  const element = event.detail.elt;
-  if (!event.detail.xhr || !element) return;
-  if (element.id === "entry-box") return focus("entry");
-  if (!element.matches || !element.matches(".line-entry, .whole-line, .line a")) return;
-  const id = new URL(event.detail.pathInfo.requestPath, location).pathname.match(/line\/([^/]+)\//);
+// After a line is kept, the next line that applies is ready to be typed; after the entry line, the entry line. This runs
+// after the page has settled, because the field that had the focus gets it back first.
+const settled = new WeakSet();
+document.addEventListener("htmx:afterSettle", (event) => {
+  const { xhr, requestConfig } = event.detail;
+  if (!xhr || settled.has(xhr)) return;
+  settled.add(xhr);
+  const path = new URL(requestConfig.path, location).pathname;
+  if (path.endsWith("/entry/")) return focus("entry");
+  const id = path.match(/\/line\/([^/]+)\//);
   const line = id && document.getElementById(`line-${id[1]}`);
   if (!line) return;
-  const kept = event.detail.xhr.status === 200 && event.detail.requestConfig.verb === "post";
+  const kept = xhr.status === 200 && requestConfig.verb === "post";
   const goal = kept ? nextLine(line) : line;
-  const field = goal && goal.querySelector("input[name=value], input[type=checkbox], select");
+  const field = goal.querySelector("input[name=value], input[type=checkbox], select");
   if (field) field.focus();
 });
 

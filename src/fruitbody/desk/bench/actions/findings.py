@@ -43,7 +43,7 @@ OBSERVER = {
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A finding as typed. fields: for `parse_finding`, without observer; last_seen: the newest finding the page knew of;
+    """A finding as typed. fields: for `parse_finding`, without observer; last_seen: the newest finding of the page;
     form_key: made by the form, kept once; replaces: a finding this one expressly corrects; blind: in a second reading.
     """
 
@@ -121,8 +121,8 @@ def _not_stale(kind: Kind, character: str, typed: Typed, by: User) -> None:
     if others:
         said = "; ".join(f"{row.by.full_name if row.by else row.by_role}: {value_words(load(), row)}" for row in others)
         raise StaleLineError(
-            f"While this page was open, somebody else wrote here. {said}. What you typed is not kept yet: look at both, "
-            "and keep yours too or leave it.",
+            f"While this page was open, somebody else wrote here. {said}. What you typed is not kept yet: look at "
+            "both, and keep yours too or leave it.",
             others,
         )
 
