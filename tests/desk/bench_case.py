@@ -18,7 +18,9 @@ from fruitbody.funga import load
 KEYS = itertools.count()
 
 
-def received(submission: Submission, by: User, *, material: str = "fresh-whole", conditions: tuple[str, ...] = ()) -> Kind:
+def received(
+    submission: Submission, by: User, *, material: str = "fresh-whole", conditions: tuple[str, ...] = ()
+) -> Kind:
     """The kind of the submission in its bag, with numbers."""
     bag = Bag.objects.create(
         submission=submission, clinic_number="F26-00001-X", received_at=timezone.now(), received_by=by,

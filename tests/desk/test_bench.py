@@ -48,7 +48,12 @@ def test_a_typed_line_is_kept_with_its_history(at_bench: Client, bag: Kind, diag
     answer = typed(at_bench, bag, "gill attachment free")
     assert answer.status_code == 200
     row = bag.findings.get()
-    assert (row.character, row.value, row.by, row.by_role) == ("gill_attachment", "free", diagnostician, "diagnostician")
+    assert (row.character, row.value, row.by, row.by_role) == (
+        "gill_attachment",
+        "free",
+        diagnostician,
+        "diagnostician",
+    )
     entry = HistoryEntry.objects.get(action="found")
     assert entry.subject_id == row.pk
 
@@ -164,7 +169,14 @@ def test_what_the_finder_told_is_never_corrected(at_bench: Client, bag: Kind) ->
     )
     answer = at_bench.post(
         f"/staff/bench/{bag.pk}/line/cap_width/",
-        {"value": "60", "answer": "present", "seen_on": "material", "replaces": told.pk, "last": told.pk, "form_key": "w"},
+        {
+            "value": "60",
+            "answer": "present",
+            "seen_on": "material",
+            "replaces": told.pk,
+            "last": told.pk,
+            "form_key": "w",
+        },
     )
     assert answer.status_code == 422
     assert bag.findings.count() == 1
@@ -175,7 +187,9 @@ def test_lines_of_another_kind_of_body_sleep(at_bench: Client, bag: Kind) -> Non
     assert '<li class="line asleep" id="line-cap_width" hx-swap-oob="true">' in " ".join(text.split())
 
 
-@pytest.mark.parametrize("path", ["bench/", "bench/{}/", "bench/{}/line/volva/", "bench/suggest/?entry=cap", "bench/names/?name=aman"])
+@pytest.mark.parametrize(
+    "path", ["bench/", "bench/{}/", "bench/{}/line/volva/", "bench/suggest/?entry=cap", "bench/names/?name=aman"]
+)
 def test_nobody_enters_without_signing_in(bag: Kind, path: str) -> None:
     assert Client().get(f"/staff/{path.format(bag.pk)}").status_code == 302
 
@@ -257,7 +271,10 @@ def test_an_unknown_preparation_starts_nothing(at_bench: Client, bag: Kind) -> N
 def test_a_name_on_hold_is_masked_for_who_may_not_see_it(
     at_front_desk: Client, at_bench: Client, bag: Kind, diagnostician: User
 ) -> None:
-    at_bench.post(f"/staff/bench/{bag.pk}/name/", {"name": "Agaricus", "certainty": "likely", "acknowledged": "on", "form_key": "n"})
+    at_bench.post(
+        f"/staff/bench/{bag.pk}/name/",
+        {"name": "Agaricus", "certainty": "likely", "acknowledged": "on", "form_key": "n"},
+    )
     Hold.objects.create(
         submission=bag.submission, kind=bag, reason=Hold.Reason.REGULATED, words="asked", placed_by=diagnostician,
         placed_at=timezone.now(),

@@ -31,7 +31,10 @@ FUNGA = load()
         ("gill attachment not decurrent", {"character": "gill_attachment", "value": "running-down", "not": True}),
         ("volva none", {"character": "volva", "value": "none", "not": False}),
         ("deposit chocolate", {"character": "deposit_colour", "value": "chocolate", "not": False}),
-        ("gill attachment free or notched", {"character": "gill_attachment", "value": ["free", "notched"], "not": False}),
+        (
+            "gill attachment free or notched",
+            {"character": "gill_attachment", "value": ["free", "notched"], "not": False},
+        ),
         ("ring ?", {"character": "ring", "answer": "could-not-tell"}),
         ("ring -", {"character": "ring", "answer": "not-looked-for"}),
         ("volva x foot cut off", {"character": "volva", "answer": "cannot-be-seen", "why": "foot cut off"}),

@@ -49,7 +49,12 @@ def test_an_unknown_name_is_kept_only_with_its_rank_and_on_purpose() -> None:
 
 @pytest.mark.parametrize(
     ("typed", "rank", "qualifier"),
-    [("", "", ""), ("Agaricus campestris", "", "sp."), ("a gilled mushroom", "form", "cf."), ("Agaricus", "species!", "")],
+    [
+        ("", "", ""),
+        ("Agaricus campestris", "", "sp."),
+        ("a gilled mushroom", "form", "cf."),
+        ("Agaricus", "species!", ""),
+    ],
 )
 def test_a_name_that_cannot_be_is_refused(typed: str, rank: str, qualifier: str) -> None:
     with pytest.raises(NamingError):

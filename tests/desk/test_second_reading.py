@@ -84,7 +84,12 @@ def test_a_diagnostician_reading_blind_counts_as_a_second_reader(named: Kind, ma
 
 @pytest.mark.parametrize(
     ("name", "outcome"),
-    [("Agaricus", "same"), ("Agaricaceae", "wider"), ("Agaricus campestris group", "narrower"), ("Amanita", "different")],
+    [
+        ("Agaricus", "same"),
+        ("Agaricaceae", "wider"),
+        ("Agaricus campestris group", "narrower"),
+        ("Amanita", "different"),
+    ],
 )
 def test_the_outcome_is_shown_to_the_first_reader(
     at_second_reading: Client, at_bench: Client, named: Kind, name: str, outcome: str
@@ -132,7 +137,9 @@ def test_nobody_reads_their_own_name_a_second_time(at_bench: Client, named: Kind
     assert not Determination.objects.filter(blind=True).exists()
 
 
-def test_a_kind_without_a_first_name_is_not_read(at_second_reading: Client, submission: Submission, diagnostician: User) -> None:
+def test_a_kind_without_a_first_name_is_not_read(
+    at_second_reading: Client, submission: Submission, diagnostician: User
+) -> None:
     kind = received(submission, diagnostician)
     assert read(at_second_reading, kind, "Amanita").status_code == 422  # type: ignore[attr-defined]
 

@@ -6,10 +6,12 @@ import re
 
 import pytest
 from django.test import Client
+from pypdf import PdfReader
 
 from fruitbody.desk.bench.engine import current_rows, what_fits
 from fruitbody.desk.bench.models import Kind
 from fruitbody.desk.people.models import User
+from fruitbody.desk.reports.actions import issue, open_draft
 from fruitbody.desk.submissions.models import Question, Submission
 from fruitbody.funga import load
 from tests.desk.bench_case import received, typed
@@ -73,3 +75,22 @@ def test_no_public_page_hints_how_to_tell(button: Kind, at_bench: Client, client
     page = client.get(f"/follow/{button.submission.token}/").content.decode()
     for hint in ("volva", "sac", "Agaricus", "Amanita", "death cap", "spore print"):
         assert hint not in page
+
+
+def test_the_report_does_not_answer_and_then_says_what_could_not_be_excluded(
+    button: Kind, at_bench: Client, diagnostician: User
+) -> None:
+    at_bench.post(
+        f"/staff/bench/{button.pk}/name/",
+        {"name": "Agaricus or Amanita", "rank": "one of two genera", "certainty": "open", "acknowledged": "on",
+         "form_key": "n"},
+    )  # fmt: skip
+    draft = open_draft(button.submission, by=diagnostician)
+    report = issue(draft, by=diagnostician, second_reading="waived", note="the foot is missing, so it stays open")
+    with report.pdf.open("rb") as file:
+        text = " ".join(" ".join(page.extract_text() for page in PdfReader(file).pages).split())
+    first = text.index("We do not answer whether it can be eaten.")
+    second = text.index("We could not exclude:")
+    assert first < second
+    assert "death cap and destroying angels" in text[second : second + 400]
+    assert text[first:second].count(". ") == 1

@@ -5,12 +5,14 @@ Pages are checked for accessibility as they come by.
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect
+from pypdf import PdfReader
 
 from fruitbody.desk.demo import play
 from tests.whole_way.conftest import PASSWORD, Desk
@@ -163,6 +165,28 @@ def name_it(bench: Person) -> None:
     expect(page.get_by_text("Chlorophyllum molybdites").first).to_be_visible()
 
 
+def issue(bench: Person) -> None:
+    """The draft with its prefilled words, signed by the diagnostician."""
+    page = bench.page
+    bench.go("/staff/reports/")
+    bench.follow(page.locator("main").get_by_role("link").first)
+    if page.get_by_role("button", name="Begin the report").count():
+        bench.press("Begin the report")
+    page.locator("#id_answer").fill("It is the green-spored parasol. It makes people ill when they eat it.")
+    page.locator("[name=second_reading][value=waived]").check()
+    page.locator("#id_note").fill("Plain to see; waived by house rule.")
+    bench.press(re.compile("^Issue as"))
+    expect(page.get_by_text("Rosa Exemplar").first).to_be_visible()
+
+
+def signed_pdf(desk: Desk, address: str) -> PdfReader:
+    """The PDF attached to the report's letter, as the SMTP server received it."""
+    letters = [letter for letter in desk.letterbox.to(address) if any(letter.iter_attachments())]
+    (attachment,) = letters[-1].iter_attachments()
+    assert attachment.get_content_type() == "application/pdf"
+    return PdfReader(io.BytesIO(attachment.get_content()))
+
+
 def test_the_whole_way_from_a_phone_to_a_signed_report(desk: Desk, person: object) -> None:
     finder, front, bench = person(PHONE), person(TABLE), person(TABLE)  # type: ignore[operator]
     announce(finder)
@@ -176,3 +200,14 @@ def test_the_whole_way_from_a_phone_to_a_signed_report(desk: Desk, person: objec
     bench.sign_in("bench")
     examine(bench)
     name_it(bench)
+    issue(bench)
+    pdf = signed_pdf(desk, "greta@example.org")
+    first, whole = pdf.pages[0].extract_text(), " ".join(page.extract_text() for page in pdf.pages)
+    assert "Do not eat any wild mushroom because of it." in first
+    assert "green-spored parasol" in first
+    assert "Chlorophyllum molybdites" in whole
+    assert "10.2 ± 0.3 µm" in whole
+    finder.go(link)
+    expect(finder.page.get_by_text("The report is issued.").first).to_be_visible()
+    front.go("/staff/today/")
+    bench.go(f"/staff/records/{code.group()}/")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fruitbody.desk.bench.laying import Laying, preparation_for
 from fruitbody.examine.finding import Finding
@@ -119,8 +119,11 @@ class Slip:
         return len(self.near) + len(self.far) + len(self.folded)
 
 
-def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding]) -> Slip:
-    """The slip for one identification. findings: those of the case, for the marks on the strips."""
+def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding], *, running: Iterable[str] = ()) -> Slip:
+    """The slip for one identification.
+
+    findings: those of the case, for the marks on the strips; running: preparations that need not be started again.
+    """
     measured = {f.character: f for f in findings if f.measured}
     shown = [c for c in found.candidates if c.probability >= LEAST_SHARE][:MOST_SHOWN] or list(found.candidates[:3])
     near, far, folded = groups_of(funga, found.not_excluded)
@@ -139,7 +142,7 @@ def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding]) ->
         far=far,
         folded=folded,
         excluded=tuple(_excluded(funga, e.group, e.fruit_body, e.because) for e in found.excluded),
-        look_next=tuple(_look(funga, look) for look in found.look_next[:MOST_LOOKS]),
+        look_next=_looks(funga, found.look_next[:MOST_LOOKS], running),
     )
 
 
@@ -259,6 +262,18 @@ def _because(funga: Funga, part: str) -> str:
     head, _, rest = part.partition(": ")
     character = funga.characters.get(head)
     return f"{character.plain}: {rest}" if character else part
+
+
+def _looks(funga: Funga, looks: Iterable[Look], running: Iterable[str]) -> tuple[LookSlip, ...]:
+    """Each preparation is offered once, beside the first character that waits for it, and not while it runs."""
+    offered, slips = set(running), list[LookSlip]()
+    for look in looks:
+        slip = _look(funga, look)
+        if slip.laying and slip.laying.what in offered:
+            slip = replace(slip, laying=None)
+        offered |= {slip.laying.what} if slip.laying else set()
+        slips.append(slip)
+    return tuple(slips)
 
 
 def _look(funga: Funga, look: Look) -> LookSlip:

@@ -6,7 +6,6 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from fruitbody.desk.bench.finding_words import value_words
-from fruitbody.desk.bench.material import NEEDS_WORDS
 from fruitbody.desk.bench.models import Finding
 from fruitbody.funga.model import Character, CharacterKind, Funga
 
@@ -27,6 +26,20 @@ ORGANS = {
     "place": "Where it grew",
 }
 FINDER = "finder"
+MISSING = {
+    "place": "place not known",
+    "cap": "cap missing or spoilt",
+    "underside": "underside missing or spoilt",
+    "stem": "stem missing or spoilt",
+    "base": "foot missing",
+    "fresh": "not fresh",
+    "cut": "flesh spoilt",
+    "deposit": "no print",
+    "microscope": "nothing for the microscope",
+    "reagent": "nothing for reagents",
+    "material": "no material",
+}
+"""Why something cannot be seen, by the `needs` word that is lost, short enough for a line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +59,7 @@ class Note:
 class Line:
     """One character. told: by the finder; seen: at the clinic; earlier: what was replaced.
 
-    lost: what of it cannot be seen on this material, in words; asleep: another kind of body, so that it does not apply.
+    lost: why it cannot be seen on this material, in words; asleep: another kind of body, so that it does not apply.
     """
 
     character: Character
@@ -142,14 +155,14 @@ def _line(funga: Funga, character: Character, sheet: Sheet, asleep: bool) -> Lin
     own = [row for row in sheet.rows if row.character == character.id]
     live = {row.pk for row in current(own)}
     notes = [_note(funga, row, sheet.aside, replaced=row.pk not in live) for row in own]
-    gone = [NEEDS_WORDS.get(need, need) for need in character.needs if need in sheet.lost]
+    gone = [MISSING.get(need, need) for need in character.needs if need in sheet.lost]
     return Line(
         character=character,
         called=character.plain,
         told=tuple(n for n in notes if n.row.by_role == FINDER and not n.replaced),
         seen=tuple(n for n in notes if n.row.by_role != FINDER and not n.replaced),
         earlier=tuple(n for n in notes if n.replaced),
-        lost=" and ".join(gone),
+        lost=", ".join(gone),
         asleep=asleep,
     )
 

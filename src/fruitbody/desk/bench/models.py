@@ -123,7 +123,9 @@ class Determination(models.Model):
     by = models.ForeignKey(USER, on_delete=models.PROTECT, related_name="+")
     by_role = models.CharField(max_length=20)
     at = models.DateTimeField()
-    ranking_seen = models.BooleanField(default=False, help_text="Had the ranking been opened before the name was written?")
+    ranking_seen = models.BooleanField(
+        default=False, help_text="Had the ranking been opened before the name was written?"
+    )
     blind = models.BooleanField(default=False, help_text="Written without seeing the first name.")
     outcome = models.CharField(max_length=10, blank=True, help_text="Second reading: same, wider, narrower, different")
     not_excluded = models.JSONField(default=list)

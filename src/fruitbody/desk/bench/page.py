@@ -50,12 +50,13 @@ def page_of(kind: Kind, *, user: User, clinic: Clinic, blind: bool, masked: bool
     live = current(rows)
     fitting = what_fits(funga, kind, live)
     found = fitting.found
+    running = kind.preparations.filter(done_at__isnull=True).values_list("what", flat=True)
     return Page(
         kind=kind,
         rows=rows,
         sheet=Sheet(rows, lost_needs(funga, fitting.case), why_aside(funga, live, found)),
         fitting=fitting,
-        slip=slip_of(funga, found, fitting.case.findings),
+        slip=slip_of(funga, found, fitting.case.findings, running=running),
         folding=_shut(blind, masked)
         or folding(
             reader_folds=user.folds_ranking,

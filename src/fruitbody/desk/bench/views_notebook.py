@@ -21,8 +21,8 @@ from fruitbody.desk.bench.forms_notebook import LineForm, new_key
 from fruitbody.desk.bench.laying import KINDS, preparation_for
 from fruitbody.desk.bench.lines import current, line_of, sleeping
 from fruitbody.desk.bench.models import Finding, Kind, Preparation
-from fruitbody.desk.bench.names import find_names
-from fruitbody.desk.bench.notebook_errors import NotebookError, StaleLineError
+from fruitbody.desk.bench.names import find_names, resolve
+from fruitbody.desk.bench.notebook_errors import NamingError, NotebookError, StaleLineError
 from fruitbody.desk.bench.open_cases import open_cases
 from fruitbody.desk.bench.page import Page, reads_blind
 from fruitbody.desk.bench.showing import drawn_page, is_masked, kind_of, show_kind, show_second
@@ -111,14 +111,13 @@ def _typed(
     key, last = request.POST.get("form_key", "") or new_key(), _last(request)
     if form is None:
         fields = read_value(character, request.POST.get("value", ""))
-        return Typed(_seen(request, fields), key, last, blind=blind)
+        return Typed(_seen(request, kind, fields), key, last, blind=blind)
     return form.typed(form_key=key, last_seen=last, replaces=before.pk if before else None, blind=blind)
 
 
-def _seen(request: HttpRequest, fields: Fields) -> Fields:
+def _seen(request: HttpRequest, kind: Kind, fields: Fields) -> Fields:
     """The entry line and the quick fields say for all of them whether one looks at the material or at photos."""
-    on = request.POST.get("seen_on", "")
-    return fields | ({"seen_on": on} if on in ("material", "photo", "told") else {})
+    return fields | {"seen_on": request.POST.get("seen_on", "") or looked_at(kind)}
 
 
 def _last(request: HttpRequest) -> int:
@@ -178,6 +177,9 @@ def _after(request: HttpRequest, kind: Kind, written: Written, asleep: set[str],
             format_html('<input type="hidden" name="last" value="{}" id="entry-last" hx-swap-oob="true">', page.last)
         )
     parts.append(render_to_string("bench/fits.html", _slip_context(page) | {"oob": True}, request))
+    if not blind and may(person(request), Act.DETERMINE):
+        # What has to be acknowledged beside a name is renewed with the slip, and has to be ticked anew.
+        parts.append(render_to_string("bench/beside.html", {"slip": page.slip, "oob": True}, request))
     parts.append(
         format_html('<div hx-swap-oob="innerHTML:.notices"><p class="notice success">{}</p></div>', written.words)
     )
@@ -207,7 +209,7 @@ def entry(request: HttpRequest, pk: int) -> HttpResponse:
     asleep = _asleep(kind)
     status, problem = 422, ""
     try:
-        typed = Typed(_seen(request, read_entry(load(), given)), key, _last(request), blind=blind)
+        typed = Typed(_seen(request, kind, read_entry(load(), given)), key, _last(request), blind=blind)
         written = write_finding(kind, typed, by=person(request))
     except StaleLineError as stale:
         status, problem = 409, str(stale)
@@ -236,8 +238,13 @@ def suggest(request: HttpRequest) -> HttpResponse:
 @requires(Act.FIND)
 def names(request: HttpRequest) -> HttpResponse:
     """Options under the name field: the accepted name, and how it was found."""
-    found = find_names(load(), request.GET.get("name", "")[:160])
-    return render(request, "bench/options.html", {"options": [(hit.name, hit.how) for hit in found]})
+    typed = request.GET.get("name", "")[:160]
+    found = find_names(load(), typed)
+    try:
+        meant = resolve(load(), typed)
+    except NamingError:
+        meant = None
+    return render(request, "bench/names.html", {"options": [(hit.name, hit.how) for hit in found], "meant": meant})
 
 
 @require_POST

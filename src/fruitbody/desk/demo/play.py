@@ -119,5 +119,3 @@ def tell_doors(staff: Mapping[str, User]) -> None:
         tell(f"   {user.username:8} {user.full_name}, {user.get_role_display().lower()}")
     tell(f"   password of all four: {PASSWORD}")
     tell(f"Letters lie in {settings.DATA / 'outbox'}.")
-
-

@@ -21,7 +21,9 @@ class HistoryEntry(models.Model):
     at = models.DateTimeField(db_index=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
     by_words = models.CharField(max_length=120, help_text="Who did it, as text: a name, or 'the finder'.")
-    submission = models.ForeignKey("submissions.Submission", null=True, on_delete=models.PROTECT, related_name="history")
+    submission = models.ForeignKey(
+        "submissions.Submission", null=True, on_delete=models.PROTECT, related_name="history"
+    )
     subject = models.CharField(max_length=40, help_text="What kind of thing changed: kind, finding, report ...")
     subject_id = models.BigIntegerField(null=True)
     action = models.CharField(max_length=40, help_text="What was done, as a verb: received, split, issued ...")

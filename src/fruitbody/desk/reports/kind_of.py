@@ -16,7 +16,8 @@ from fruitbody.desk.reports.words import CERTAINTY, RANKS, in_language
 from fruitbody.desk.submissions.models import Photo as PhotoRow
 from fruitbody.desk.submissions.models import View
 from fruitbody.desk.submissions.public import name_is_held
-from fruitbody.funga.model import Funga, Taxon
+from fruitbody.funga.model import Funga, HazardGroup, Syndrome, Taxon
+from fruitbody.identify.not_excluded import NEAR_DB
 from fruitbody.report import KindReport, Means, NotExcluded, Opinion, Person, Photo
 
 MOST_PHOTOS = 4
@@ -24,6 +25,11 @@ VIEWS = (View.TOP, View.SIDE, View.UNDERSIDE, View.CUT, View.BASE, View.PLACE, V
 """The order in which pictures are chosen; labels and drawings stay in the record."""
 DUST_CONDITIONS = frozenset({"dusty", "mouldy", "overgrown"})
 CONTROLLED = "psilocybin"
+GRAVE = ("deadly", "severe")
+FURTHER: Mapping[str, Mapping[str, str]] = {
+    "en": {"group": "further dangerous groups", "told": "none of these was ruled out: {}"},
+    "es": {"group": "otros grupos peligrosos", "told": "ninguno quedó descartado: {}"},
+}
 
 
 def kind_report(
@@ -71,39 +77,41 @@ def prepared_means(taxon: Taxon | None, topic: str) -> dict[str, str]:
 def not_excluded(
     funga: Funga, kind: Kind, rows: Sequence[Finding], name: Determination | None, language: str
 ) -> tuple[NotExcluded, ...]:
-    """Every dangerous group that stood when the name was written or stands now: near ones one by one, far ones in one
-    line."""
+    """Every dangerous group that stood when the name was written or stands now; none is left out.
+
+    Grave ones near the best, and those of the kind named, are told by what they do; all others in one line.
+    """
     then: Sequence[Mapping[str, Any]] = name.not_excluded if name else ()
     # What was corrected since may have brought a group back; one that stood when the name was written stays.
     known = {str(entry.get("group")) for entry in then}
-    now = [s for s in what_fits(funga, kind, rows).found.not_excluded if s.group not in known]
-    standing = [*then, *({"group": s.group, "listed": s.listed} for s in now)]
+    found = what_fits(funga, kind, rows).found.not_excluded
+    now = [{"group": s.group, "listed": s.listed, "behind_db": s.behind_db} for s in found if s.group not in known]
     own = set(funga.taxa[name.taxon].hazard) if name and name.taxon in funga.taxa else set()
-    near, far = list[NotExcluded](), list[str]()
-    for entry in standing:
+    near, further = dict[str, list[str]](), list[str]()
+    for entry in (*then, *now):
         group = funga.hazard_groups.get(str(entry.get("group")))
         if group is None:
             continue
-        plain = (group.plain_es if language == "es" else "") or group.plain
-        if entry.get("listed") == "folded" and group.id not in own:
-            far.append(plain)
-            continue
-        syndrome = funga.syndromes[group.syndrome]
-        near.append(
-            NotExcluded(group=plain, syndrome=(syndrome.plain_es if language == "es" else "") or syndrome.plain)
-        )
-    if far:
-        near.append(_further(far, language, alone=not near))
-    return tuple(near)
+        if group.id in own or (group.grade in GRAVE and _is_near(entry)):
+            near.setdefault(group.syndrome, []).append(_in(language, group))
+        else:
+            further.append(_in(language, group))
+    told = [
+        NotExcluded(group="; ".join(groups), syndrome=_in(language, funga.syndromes[syndrome]))
+        for syndrome, groups in near.items()
+    ]
+    if further:
+        words = FURTHER[language]
+        told.append(NotExcluded(group=words["group"], syndrome=words["told"].format("; ".join(further))))
+    return tuple(told)
 
 
-def _further(groups: Sequence[str], language: str, *, alone: bool) -> NotExcluded:
-    """The groups that fit worse but were not ruled out one by one: told in one line, none left out."""
-    if language == "es":
-        head = "grupos peligrosos que encajan peor" if alone else "otros grupos peligrosos que encajan peor"
-        return NotExcluded(group=head, syndrome=f"no descartados uno a uno: {'; '.join(groups)}")
-    head = "dangerous groups that fit less well" if alone else "further dangerous groups that fit less well"
-    return NotExcluded(group=head, syndrome=f"not ruled out one by one: {'; '.join(groups)}")
+def _is_near(entry: Mapping[str, Any]) -> bool:
+    return entry.get("listed") != "folded" and float(entry.get("behind_db") or 0) <= NEAR_DB
+
+
+def _in(language: str, entry: HazardGroup | Syndrome) -> str:
+    return (entry.plain_es if language == "es" else "") or entry.plain
 
 
 def photos(kind: Kind) -> tuple[Photo, ...]:

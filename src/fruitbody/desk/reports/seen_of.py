@@ -78,9 +78,8 @@ def _strip(funga: Funga, row: Finding, character: Character, score: MeasureScore
 def numbers(row: Finding) -> tuple[float, float] | None:
     """The measured value as (low, high), equal for one value; None for anything else."""
     values = row.value if isinstance(row.value, list) else [row.value]
-    if not values or not all(isinstance(v, (int, float)) and not isinstance(v, bool) for v in values):
-        return None
-    return float(values[0]), float(values[-1])
+    measured = [float(v) for v in values if isinstance(v, (int, float)) and not isinstance(v, bool)]
+    return (measured[0], measured[-1]) if measured and len(measured) == len(values) else None
 
 
 def _evidence(funga: Funga, row: Finding) -> Evidence:

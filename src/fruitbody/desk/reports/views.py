@@ -84,7 +84,7 @@ def version(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 @requires(Act.SEE_PERSONAL)
 @xframe_options_sameorigin
-@csp_replace({"default-src": [NONE], "frame-ancestors": [SELF]})
+@csp_replace({"default-src": [NONE], "frame-ancestors": [SELF]})  # type: ignore[arg-type]
 def pdf(request: HttpRequest, pk: int) -> HttpResponse:
     """The bytes as they were issued; of a draft, the paper as it would be now, marked as a draft."""
     assert isinstance(request.user, User)
@@ -105,7 +105,8 @@ def pdf(request: HttpRequest, pk: int) -> HttpResponse:
 def _bytes_of(report: ReportVersion) -> bytes:
     try:
         with report.pdf.open("rb") as file:
-            return file.read()
+            data: bytes = file.read()
+            return data
     except (FileNotFoundError, ValueError) as lost:
         raise Http404 from lost
 

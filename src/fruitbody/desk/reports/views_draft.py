@@ -33,7 +33,7 @@ from fruitbody.report import ReportRefused, compose, refusals
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 @requires(Act.DRAFT_REPORT)
-@csp_update({"frame-src": [SELF]})
+@csp_update({"frame-src": [SELF]})  # type: ignore[arg-type]
 def draft(request: HttpRequest, pk: int) -> HttpResponse:
     """GET shows and changes nothing; POST opens a draft, keeps its words, or keeps and issues it."""
     assert isinstance(request.user, User)

@@ -46,7 +46,9 @@ class Submission(models.Model):
 
     code = models.CharField(max_length=12, unique=True, help_text="Short code on slips, with a check character.")
     token = models.CharField(max_length=64, unique=True, default=new_token, help_text="Of the private link.")
-    form_key = models.CharField(max_length=64, unique=True, null=True, help_text="Made by the form; sent twice, kept once.")
+    form_key = models.CharField(
+        max_length=64, unique=True, null=True, help_text="Made by the form; sent twice, kept once."
+    )
     origin = models.CharField(max_length=12, choices=Origin.choices, default=Origin.WEB)
     created_at = models.DateTimeField(db_index=True)
     language = models.CharField(max_length=5, default="en")
@@ -133,7 +135,9 @@ class Photo(models.Model):
     submission = models.ForeignKey(Submission, null=True, on_delete=models.CASCADE, related_name="photos")
     kind = models.ForeignKey("bench.Kind", null=True, blank=True, on_delete=models.SET_NULL, related_name="photos")
     form_key = models.CharField(max_length=64, blank=True, db_index=True, help_text="While the form is not sent yet.")
-    kind_label = models.CharField(max_length=40, blank=True, help_text="The finder's label of the kind, before sending.")
+    kind_label = models.CharField(
+        max_length=40, blank=True, help_text="The finder's label of the kind, before sending."
+    )
     view = models.CharField(max_length=10, choices=View.choices, default=View.OTHER)
     image = models.FileField(upload_to="photos/%Y/%m/")
     thumb = models.FileField(upload_to="thumbs/%Y/%m/")
@@ -145,9 +149,13 @@ class Photo(models.Model):
     camera = models.JSONField(default=dict, help_text="Lens metadata kept for measuring: model, f35_mm.")
     latitude = models.FloatField(null=True, blank=True)
     longitude = models.FloatField(null=True, blank=True)
-    reference = models.CharField(max_length=40, blank=True, help_text="What lay beside it for scale, as the finder says.")
+    reference = models.CharField(
+        max_length=40, blank=True, help_text="What lay beside it for scale, as the finder says."
+    )
     added_at = models.DateTimeField()
-    added_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+")
+    added_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
+    )
 
     class Meta:
         ordering = ["id"]
@@ -171,7 +179,9 @@ class Message(models.Model):
     to_name = models.CharField(max_length=120, blank=True)
     subject = models.CharField(max_length=200)
     body = models.TextField()
-    report = models.ForeignKey("reports.ReportVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="messages")
+    report = models.ForeignKey(
+        "reports.ReportVersion", null=True, blank=True, on_delete=models.PROTECT, related_name="messages"
+    )
     state = models.CharField(max_length=10, choices=State.choices, default=State.WAITING)
     error = models.CharField(max_length=300, blank=True)
     attempts = models.PositiveSmallIntegerField(default=0)

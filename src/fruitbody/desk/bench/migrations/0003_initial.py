@@ -6,139 +6,228 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('bench', '0002_initial'),
-        ('submissions', '0001_initial'),
+        ("bench", "0002_initial"),
+        ("submissions", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='bag',
-            name='submission',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='bags', to='submissions.submission'),
+            model_name="bag",
+            name="submission",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="bags", to="submissions.submission"
+            ),
         ),
         migrations.AddField(
-            model_name='box',
-            name='received_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="box",
+            name="received_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='bag',
-            name='box',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='bags', to='bench.box'),
+            model_name="bag",
+            name="box",
+            field=models.ForeignKey(
+                blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name="bags", to="bench.box"
+            ),
         ),
         migrations.AddField(
-            model_name='determination',
-            name='by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="determination",
+            name="by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='determination',
-            name='replaces',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='bench.determination'),
+            model_name="determination",
+            name="replaces",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="replaced_by",
+                to="bench.determination",
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="finding",
+            name="by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='photo',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='submissions.photo'),
+            model_name="finding",
+            name="photo",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.SET_NULL,
+                related_name="+",
+                to="submissions.photo",
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='replaces',
-            field=models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='bench.finding'),
+            model_name="finding",
+            name="replaces",
+            field=models.OneToOneField(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="replaced_by",
+                to="bench.finding",
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='placed_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="hold",
+            name="placed_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='released_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="hold",
+            name="released_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='submission',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='submissions.submission'),
+            model_name="hold",
+            name="submission",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="holds", to="submissions.submission"
+            ),
         ),
         migrations.AddField(
-            model_name='kind',
-            name='bag',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='kinds', to='bench.bag'),
+            model_name="kind",
+            name="bag",
+            field=models.ForeignKey(
+                blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name="kinds", to="bench.bag"
+            ),
         ),
         migrations.AddField(
-            model_name='kind',
-            name='merged_into',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='merged_from', to='bench.kind'),
+            model_name="kind",
+            name="merged_into",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="merged_from",
+                to="bench.kind",
+            ),
         ),
         migrations.AddField(
-            model_name='kind',
-            name='split_from',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='split_into', to='bench.kind'),
+            model_name="kind",
+            name="split_from",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="split_into",
+                to="bench.kind",
+            ),
         ),
         migrations.AddField(
-            model_name='kind',
-            name='submission',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='kinds', to='submissions.submission'),
+            model_name="kind",
+            name="submission",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="kinds", to="submissions.submission"
+            ),
         ),
         migrations.AddField(
-            model_name='hold',
-            name='kind',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='bench.kind'),
+            model_name="hold",
+            name="kind",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="holds",
+                to="bench.kind",
+            ),
         ),
         migrations.AddField(
-            model_name='finding',
-            name='kind',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='findings', to='bench.kind'),
+            model_name="finding",
+            name="kind",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="findings", to="bench.kind"
+            ),
         ),
         migrations.AddField(
-            model_name='determination',
-            name='kind',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='determinations', to='bench.kind'),
+            model_name="determination",
+            name="kind",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="determinations", to="bench.kind"
+            ),
         ),
         migrations.AddField(
-            model_name='preparation',
-            name='kind',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='preparations', to='bench.kind'),
+            model_name="preparation",
+            name="kind",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="preparations", to="bench.kind"
+            ),
         ),
         migrations.AddField(
-            model_name='preparation',
-            name='started_by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="preparation",
+            name="started_by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='rankingseen',
-            name='by',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="rankingseen",
+            name="by",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+            ),
         ),
         migrations.AddField(
-            model_name='rankingseen',
-            name='kind',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='ranking_seen', to='bench.kind'),
+            model_name="rankingseen",
+            name="kind",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="ranking_seen", to="bench.kind"
+            ),
         ),
         migrations.AddField(
-            model_name='task',
-            name='done_by',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="task",
+            name="done_by",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='task',
-            name='kind',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='tasks', to='bench.kind'),
+            model_name="task",
+            name="kind",
+            field=models.ForeignKey(
+                blank=True,
+                null=True,
+                on_delete=django.db.models.deletion.CASCADE,
+                related_name="tasks",
+                to="bench.kind",
+            ),
         ),
         migrations.AddField(
-            model_name='task',
-            name='submission',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='tasks', to='submissions.submission'),
+            model_name="task",
+            name="submission",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.CASCADE, related_name="tasks", to="submissions.submission"
+            ),
         ),
     ]
