@@ -13,8 +13,8 @@ from PIL import Image
 from fruitbody.examine.scene.demo import demo_scenes
 from fruitbody.examine.scene.render import render
 
-WIDTH = 960
-"""Pixels: enough to look at, and all scenes are drawn within about a minute."""
+WIDTH = 800
+"""Pixels: enough to look at, and all scenes are drawn in about a minute on two cores."""
 
 
 def views_of(scene: str) -> tuple[str, ...]:
