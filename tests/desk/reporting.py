@@ -6,9 +6,10 @@ import secrets
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.test import Client
+from django.test import Client, TestCase
 from django.urls import reverse
 from django.utils import timezone
 
@@ -109,10 +110,13 @@ def issued(client: Client, submission: Submission, **typed: Any) -> ReportVersio
     return submission.reports.filter(issued_at__isnull=False).order_by("-version")[0]
 
 
+def now_at_the_desk() -> str:
+    """The time as a browser's field for day and hour sends it, by the clinic's clock."""
+    return timezone.localtime(timezone=ZoneInfo("America/New_York")).strftime("%Y-%m-%dT%H:%M")
+
+
 @contextmanager
 def committed() -> Iterator[None]:
     """What an action does after its commit happens in a test too."""
-    from django.test import TestCase
-
     with TestCase.captureOnCommitCallbacks(execute=True):
         yield

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -21,7 +22,9 @@ def bag(submission: Submission, diagnostician: User) -> Kind:
     return received(submission, diagnostician)
 
 
-def line(client: Client, kind: Kind, character: str, value: str, *, last: int = 0, key: str = "k", htmx: bool = True):  # type: ignore[no-untyped-def]
+def line(
+    client: Client, kind: Kind, character: str, value: str, *, last: int = 0, key: str = "k", htmx: bool = True
+) -> Any:
     form = {"quick": "1", "value": value, "last": last, "form_key": key}
     return client.post(
         f"/staff/bench/{kind.pk}/line/{character}/", form, headers={"HX-Request": "true"} if htmx else {}
@@ -293,10 +296,42 @@ def test_a_merged_kind_leads_to_the_one_it_became(at_bench: Client, bag: Kind) -
 
 
 def test_the_page_asks_few_questions_of_the_database(
-    at_bench: Client, bag: Kind, diagnostician: User, django_assert_max_num_queries: object
+    at_bench: Client, bag: Kind, diagnostician: User, django_assert_max_num_queries: Any
 ) -> None:
     for text in ("cap width 62", "ring none", "gill attachment free", "cap surface scaly"):
         found(bag, text, by=diagnostician)
     at_bench.get(f"/staff/bench/{bag.pk}/")
-    with django_assert_max_num_queries(14):  # type: ignore[operator]
+    with django_assert_max_num_queries(14):
         at_bench.get(f"/staff/bench/{bag.pk}/")
+
+
+def test_what_is_seen_on_a_photo_never_passes_for_the_material(at_bench: Client, kind: Kind) -> None:
+    """The kind is announced, its photos are here, its bag is not."""
+    typed(at_bench, kind, "ring none")
+    assert kind.findings.get().seen_on == "photo"
+    assert typed(at_bench, kind, "volva sac", seen_on="material").status_code == 422
+    assert kind.findings.count() == 1
+
+
+def test_a_photo_only_kind_is_looked_at_on_photos(at_bench: Client, bag: Kind) -> None:
+    Kind.objects.filter(pk=bag.pk).update(material="photo-only")
+    line(at_bench, bag, "ring", "none seen")
+    assert bag.findings.get().seen_on == "photo"
+
+
+def test_the_name_field_says_what_will_be_written_and_in_whose_sense(at_bench: Client) -> None:
+    said = " ".join(at_bench.get("/staff/bench/names/?name=amanita+phalloides").content.decode().split())
+    assert "Will be written as Amanita phalloides, species" in said
+    assert "according to" in said
+
+
+def test_what_must_be_acknowledged_is_renewed_with_each_finding(at_bench: Client, bag: Kind) -> None:
+    text = typed(at_bench, bag, "hymenium gills").content.decode()
+    assert '<div id="beside" hx-swap-oob="true">' in text
+
+
+def test_a_preparation_that_runs_is_not_offered_again(at_bench: Client, bag: Kind) -> None:
+    page = f"/staff/bench/{bag.pk}/"
+    assert "Start: spore print" in at_bench.get(page).content.decode()
+    at_bench.post(f"{page}prepare/", {"character": "deposit_colour"})
+    assert "Start: spore print" not in at_bench.get(page).content.decode()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.test import Client
 from django.utils import timezone
@@ -25,7 +27,7 @@ def named(submission: Submission, diagnostician: User, at_bench: Client) -> Kind
     return kind
 
 
-def read(client: Client, kind: Kind, name: str, key: str = "second") -> object:
+def read(client: Client, kind: Kind, name: str, key: str = "second") -> Any:
     form = {"name": name, "certainty": "likely", "form_key": key}
     return client.post(f"/staff/second-reading/{kind.pk}/name/", form)
 
@@ -132,8 +134,8 @@ def test_no_call_is_opened_where_nothing_was_told_or_nothing_differs(
 
 def test_nobody_reads_their_own_name_a_second_time(at_bench: Client, named: Kind) -> None:
     answer = read(at_bench, named, "Amanita")
-    assert answer.status_code == 422  # type: ignore[attr-defined]
-    assert "somebody else has to read it" in answer.content.decode()  # type: ignore[attr-defined]
+    assert answer.status_code == 422
+    assert "somebody else has to read it" in answer.content.decode()
     assert not Determination.objects.filter(blind=True).exists()
 
 
@@ -141,16 +143,26 @@ def test_a_kind_without_a_first_name_is_not_read(
     at_second_reading: Client, submission: Submission, diagnostician: User
 ) -> None:
     kind = received(submission, diagnostician)
-    assert read(at_second_reading, kind, "Amanita").status_code == 422  # type: ignore[attr-defined]
+    assert read(at_second_reading, kind, "Amanita").status_code == 422
 
 
 @pytest.mark.parametrize("name", ["", "Zzyzxia"])
 def test_a_name_that_cannot_be_stays_in_the_field(at_second_reading: Client, named: Kind, name: str) -> None:
     answer = read(at_second_reading, named, name)
-    assert answer.status_code == 422  # type: ignore[attr-defined]
-    assert f'value="{name}"' in answer.content.decode()  # type: ignore[attr-defined]
+    assert answer.status_code == 422
+    assert f'value="{name}"' in answer.content.decode()
 
 
 def test_the_front_desk_reads_nothing_a_second_time(at_front_desk: Client, named: Kind) -> None:
     assert at_front_desk.get("/staff/second-reading/").status_code == 403
-    assert read(at_front_desk, named, "Amanita").status_code == 403  # type: ignore[attr-defined]
+    assert read(at_front_desk, named, "Amanita").status_code == 403
+
+
+def test_a_blind_reader_cannot_open_the_first_readers_finding_to_correct_it(
+    at_second_reading: Client, named: Kind
+) -> None:
+    first = named.findings.get()
+    url = f"/staff/bench/{named.pk}/line/gill_attachment/?replaces={first.pk}"
+    page = at_second_reading.get(url).content.decode()
+    assert "checked" not in page.split("<main")[1]
+    assert "Correct it" not in page

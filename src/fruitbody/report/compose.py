@@ -129,6 +129,8 @@ def _answer(content: ReportContent, kinds: tuple[KindReport, ...]) -> tuple[str,
     groups = dict.fromkeys(group.group for kind in kinds for group in kind.not_excluded)
     if question in (Question.TREE, Question.HOUSE):
         lines.append(caution(question.value, language))
+    if any(kind.also_not_excluded for kind in kinds):
+        groups[word("further", language)] = None
     if groups:
         lines.append(word("not_excluded_line", language).format("; ".join(groups)))
     if content.answer and question is Question.EATING:
@@ -156,15 +158,24 @@ def _kind(kind: KindReport, content: ReportContent) -> KindLetter:
         means=tuple(
             (word(whom, language), getattr(kind.means, whom)) for whom in _FOR_WHOM if getattr(kind.means, whom)
         ),
-        not_excluded=tuple((group.group, group.syndrome) for group in kind.not_excluded),
+        not_excluded=_not_excluded(kind, language),
     )
+
+
+def _not_excluded(kind: KindReport, language: str) -> tuple[tuple[str, str], ...]:
+    """The near groups one by one; of those that fit less well the number, since the evidence pages name each."""
+    lines = [(group.group, group.syndrome) for group in kind.not_excluded]
+    if kind.also_not_excluded:
+        count = word("further_count", language).format(len(kind.also_not_excluded))
+        lines.append((word("further", language), count))
+    return tuple(lines)
 
 
 def _cautions(content: ReportContent, kinds: tuple[KindReport, ...]) -> tuple[str, ...]:
     question, keys = content.submission.question, list[str]()
     tree = _referral(content) or question is Question.TREE or any(kind.means.tree for kind in kinds)
     house = question is not Question.HOUSE and any(kind.means.house for kind in kinds)
-    keys += ["late_syndromes"] * any(kind.not_excluded for kind in kinds)
+    keys += ["late_syndromes"] * any(kind.not_excluded or kind.also_not_excluded for kind in kinds)
     keys += ["tree"] * (tree and question is not Question.TREE)
     keys += ["no_climbing"] * tree
     keys += ["house"] * house

@@ -184,6 +184,7 @@ class KindReport:
     answer: str = ""
     means: Means = field(default_factory=Means)
     not_excluded: tuple[NotExcluded, ...] = ()
+    also_not_excluded: tuple[str, ...] = ()
     photos: tuple[Photo, ...] = ()
     evidence: tuple[Evidence, ...] = ()
     not_seen: tuple[NotSeen, ...] = ()

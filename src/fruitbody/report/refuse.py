@@ -122,6 +122,7 @@ def _kind_texts(kind: KindReport) -> Iterator[tuple[str, str]]:
     yield from (("What it means", text) for text in (means.lawn, means.tree, means.house, means.people, means.animals))
     for group in kind.not_excluded:
         yield from (("Not excluded", group.group), ("Not excluded", group.syndrome))
+    yield from (("Also not excluded", group) for group in kind.also_not_excluded)
     for photo in kind.photos:
         yield from (("Photo", photo.view), ("Photo", photo.caption), ("Photo", photo.alt))
     for row in kind.evidence:

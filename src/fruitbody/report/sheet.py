@@ -109,6 +109,7 @@ def _evidence(kind: KindReport, content: ReportContent) -> dict[str, Any]:
         "named_by": word("named_by", language).format(who=determiner + on),
         "rows": [_row(row, language) for row in kind.evidence],
         "not_seen": [f"{unseen.character}: {unseen.why}" for unseen in kind.not_seen],
+        "also_not_excluded": "; ".join(kind.also_not_excluded),
         "strips": [_strip(strip, language) for strip in kind.strips],
         "photos": [
             {

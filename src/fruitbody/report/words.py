@@ -42,6 +42,15 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "people": {"en": "People", "es": "Personas"},
     "animals": {"en": "Animals", "es": "Animales"},
     "not_excluded": {"en": "What we could not exclude", "es": "Lo que no pudimos excluir"},
+    "further": {"en": "further dangerous groups", "es": "otros grupos peligrosos"},
+    "further_count": {
+        "en": "{} that fit less well were not ruled out one by one; the pages of evidence name them",
+        "es": "{} que encajan peor no se descartaron uno a uno; las páginas de indicios los nombran",
+    },
+    "also_not_excluded": {
+        "en": "Also not ruled out, though they fit less well",
+        "es": "Tampoco descartados, aunque encajan peor",
+    },
     "not_excluded_line": {"en": "We could not exclude: {}.", "es": "No pudimos excluir: {}."},
     "not_answered": {"en": "We do not answer this: {}", "es": "No respondemos a esto: {}"},
     "first": {"en": "First of all", "es": "Antes que nada"},

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from fruitbody.desk.bench.laying import Laying, preparation_for
+from fruitbody.desk.bench.strips import Strip, strip_against
 from fruitbody.examine.finding import Finding
 from fruitbody.funga.export import score_words
 from fruitbody.funga.model import Character, Funga, MeasureScore
@@ -17,21 +18,8 @@ from fruitbody.identify.words import strength
 LEAST_SHARE = 0.01
 MOST_SHOWN = 8
 MOST_LOOKS = 7
+MOST_NEAR = 8
 MUST_BE_SEEN = ("deadly", "severe")
-STRIP_WIDTH, STRIP_EDGE = 120.0, 4.0
-
-
-@dataclass(frozen=True, slots=True)
-class Strip:
-    """An evidence strip, in units of its drawing 120 wide: the thin line, the bar, the mark and its uncertainty."""
-
-    line_x: float
-    line_width: float
-    bar_x: float
-    bar_width: float
-    mark_x: float
-    mark_width: float
-    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +59,10 @@ class GroupSlip:
     members: tuple[str, ...]
     settle: tuple[str, ...]
     behind: float
+
+    @property
+    def is_grave(self) -> bool:
+        return self.grade in MUST_BE_SEEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,8 +107,9 @@ class Slip:
     look_next: tuple[LookSlip, ...]
 
     @property
-    def standing(self) -> int:
-        return len(self.near) + len(self.far) + len(self.folded)
+    def grave(self) -> tuple[GroupSlip, ...]:
+        """Those that a name has to be written in sight of."""
+        return tuple(group for group in self.near if group.is_grave)
 
 
 def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding], *, running: Iterable[str] = ()) -> Slip:
@@ -149,37 +142,23 @@ def slip_of(funga: Funga, found: Identification, findings: Iterable[Finding], *,
 def groups_of(
     funga: Funga, standing: Iterable[Standing]
 ) -> tuple[tuple[GroupSlip, ...], tuple[GroupSlip, ...], tuple[GroupSlip, ...]]:
-    """(deadly and severe ones near the best, others of the first list, the folded ones), each in the core's order."""
-    near, far, folded = list[GroupSlip](), list[GroupSlip](), list[GroupSlip]()
+    """(those near the best, the others of the first list, the folded ones).
+
+    Near ones are all shown, the grave first; where there are very many, as before anything was found, the less grave
+    of them go to the second list.
+    """
+    grave, mild, far, folded = list[GroupSlip](), list[GroupSlip](), list[GroupSlip](), list[GroupSlip]()
     for entry in standing:
         group = _group(funga, entry)
         if entry.listed != "first":
             folded.append(group)
-        elif entry.grade in MUST_BE_SEEN and entry.behind_db <= NEAR_DB:
-            near.append(group)
-        else:
+        elif entry.behind_db > NEAR_DB:
             far.append(group)
-    return tuple(near), tuple(far), tuple(folded)
-
-
-def strip_of(low: float, high: float, least: float, most: float, mark: tuple[float, float]) -> Strip:
-    """Places on the drawing: linear from below the smallest to above the largest of all that is drawn."""
-    start, end = min(least, mark[0]), max(most, mark[1])
-    spare = (end - start) * 0.08 or 1.0
-    start, end = start - spare, end + spare
-
-    def x(value: float) -> float:
-        return round(STRIP_EDGE + (STRIP_WIDTH - 2 * STRIP_EDGE) * (value - start) / (end - start), 1)
-
-    return Strip(
-        line_x=x(least),
-        line_width=round(x(most) - x(least), 1),
-        bar_x=x(low),
-        bar_width=max(round(x(high) - x(low), 1), 1.0),
-        mark_x=x(mark[0]),
-        mark_width=max(round(x(mark[1]) - x(mark[0]), 1), 2.5),
-        words=f"known {low:g} to {high:g}, found {mark[0]:g}" + (f" to {mark[1]:g}" if mark[1] > mark[0] else ""),
-    )
+        else:
+            (grave if group.is_grave else mild).append(group)
+    if len(grave) + len(mild) > MOST_NEAR:
+        mild, far = [], [*mild, *far]
+    return (*grave, *mild), tuple(far), tuple(folded)
 
 
 def _candidate(funga: Funga, candidate: Candidate, used: int, measured: dict[str, Finding]) -> CandidateSlip:
@@ -201,31 +180,21 @@ def _weighed(funga: Funga, taxon_id: str, weight: Weight, measured: dict[str, Fi
     character = funga.characters[weight.character]
     taxon = funga.taxa[taxon_id]
     scores = {stage: score for (c, stage), score in taxon.scores.items() if c == weight.character}
-    strip, known = None, ""
+    strip, known = None, list[str]()
     for stage, score in scores.items():
         said = score_words(score, character.unit)
-        known = known or (f"{said} ({stage})" if stage else said)
+        known.append(f"{stage}: {said}" if stage else said)
         finding = measured.get(weight.character)
         if isinstance(score, MeasureScore) and finding is not None and finding.measured is not None:
-            strip = strip or _strip(score, finding)
+            strip = strip or strip_against(score, finding)
     return Weighed(
         character=character.plain,
         finding=_with_unit(character, weight.finding),
         strength=strength(weight.decibans),
         decibans=weight.decibans,
-        known=known,
+        known="; ".join(known),
         strip=strip,
     )
-
-
-def _strip(score: MeasureScore, finding: Finding) -> Strip | None:
-    measured = finding.measured
-    if measured is None:
-        return None
-    found = (measured.low, measured.high if measured.high is not None else measured.low)
-    least = score.low if score.min is None else score.min
-    most = score.high if score.max is None else score.max
-    return strip_of(score.low, score.high, least, most, found)
 
 
 def _with_unit(character: Character, words: str) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from fruitbody.desk.bench.actions.findings import LONGEST_NOTE, Typed
+from fruitbody.desk.bench.actions.findings import LONGEST_NOTE, Typed, looked_at
 from fruitbody.desk.bench.actions.naming import CERTAINTY, Naming
 from fruitbody.desk.bench.entry import read_value
 from fruitbody.desk.bench.models import Finding, Kind
@@ -54,7 +54,9 @@ class LineForm(forms.Form):
     note = forms.CharField(required=False, max_length=LONGEST_NOTE, label=_("Note"), widget=forms.Textarea({"rows": 2}))
 
     def __init__(self, data: Any = None, *, kind: Kind, character: Character, before: Finding | None = None) -> None:
-        super().__init__(data, initial=_initial(before) if before else None, auto_id=f"id_{character.id}_%s")
+        super().__init__(
+            data, initial=_initial(before) if before else {"seen_on": looked_at(kind)}, auto_id=f"id_{character.id}_%s"
+        )
         self.character = character
         self._choice("states").choices = [(state.id, state.plain) for state in character.states]
         photos = [("", _("none"))] + [(p.pk, f"{p.get_view_display()} {p.pk}") for p in kind.photos.all()]

@@ -7,10 +7,12 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 
+from fruitbody.desk.bench.actions.findings import looked_at
 from fruitbody.desk.bench.actions.naming import first_name
 from fruitbody.desk.bench.actions.preparing import note_ranking_seen
 from fruitbody.desk.bench.forms_notebook import NameForm, new_key
 from fruitbody.desk.bench.laying import KINDS
+from fruitbody.desk.bench.lineage import labels
 from fruitbody.desk.bench.lines import organs
 from fruitbody.desk.bench.models import Kind
 from fruitbody.desk.bench.page import Page, page_of
@@ -45,10 +47,13 @@ def show_kind(
     page = drawn_page(request, kind, blind=False)
     submission = kind.submission
     masked = is_masked(request, kind)
+    family = list(submission.kinds.all())
+    called = labels(family)
     names = list(kind.determinations.select_related("by").order_by("-pk"))
     context = page_context(page) | {
         "submission": submission,
-        "siblings": submission.kinds.filter(merged_into__isnull=True).exclude(pk=kind.pk),
+        "called": called[kind.pk],
+        "siblings": [(k, called[k.pk]) for k in family if k.merged_into_id is None and k.pk != kind.pk],
         "names": [] if masked else names,
         "masked": masked and bool(names),
         "name_form": NameForm(),
@@ -76,6 +81,7 @@ def page_context(page: Page) -> dict[str, Any]:
         "form_key": new_key(),
         "blind": page.blind,
         "prefix": new_key(),
+        "seen_on": looked_at(kind),
     }
 
 

@@ -14,7 +14,7 @@ from django.utils.html import format_html
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from fruitbody.desk.bench.actions.findings import Typed, Written, write_finding
+from fruitbody.desk.bench.actions.findings import Typed, Written, looked_at, write_finding
 from fruitbody.desk.bench.actions.preparing import finish_preparation, note_ranking_seen, start_preparation
 from fruitbody.desk.bench.entry import Fields, read_entry, read_value, suggestions
 from fruitbody.desk.bench.forms_notebook import LineForm, new_key
@@ -34,6 +34,7 @@ from fruitbody.funga import load
 from fruitbody.funga.model import Character
 from fruitbody.funga.terms import UnknownTermError
 
+LONGEST = 300
 UNREADABLE = (FindingError, UnknownTermError, NotebookError)
 
 
@@ -79,7 +80,7 @@ def line(request: HttpRequest, pk: int, character: str) -> HttpResponseBase:
     blind = reads_blind(person(request), (request.POST or request.GET).get("blind", ""))
     if request.method == "POST":
         return _written_line(request, kind, known, blind)
-    before = _correcting(request.GET.get("replaces", ""), kind)
+    before = _correcting(request, request.GET.get("replaces", ""), kind, blind)
     form = LineForm(kind=kind, character=known, before=before)
     return _line_page(request, drawn_page(request, kind, blind=blind), known, form=form, before=before)
 
@@ -87,14 +88,14 @@ def line(request: HttpRequest, pk: int, character: str) -> HttpResponseBase:
 def _written_line(request: HttpRequest, kind: Kind, character: Character, blind: bool) -> HttpResponse:
     quick = "quick" in request.POST
     form = None if quick else LineForm(request.POST, kind=kind, character=character)
-    given = request.POST.get("value", "") if quick else ""
-    before = _correcting(request.POST.get("replaces", ""), kind)
+    given = request.POST.get("value", "")[:LONGEST] if quick else ""
+    before = _correcting(request, request.POST.get("replaces", ""), kind, blind)
     asleep = _asleep(kind)
     status, problem = 422, ""
     try:
         if form is not None and not form.is_valid():
             raise NotebookError("Something in the form cannot be read. Look at the marked fields.")
-        written = write_finding(kind, _typed(request, character, form, blind, before), by=person(request))
+        written = write_finding(kind, _typed(request, kind, character, form, before), by=person(request))
     except StaleLineError as stale:
         status, problem = 409, str(stale)
     except UNREADABLE as wrong:
@@ -106,11 +107,12 @@ def _written_line(request: HttpRequest, kind: Kind, character: Character, blind:
 
 
 def _typed(
-    request: HttpRequest, character: Character, form: LineForm | None, blind: bool, before: Finding | None
+    request: HttpRequest, kind: Kind, character: Character, form: LineForm | None, before: Finding | None
 ) -> Typed:
+    blind = reads_blind(person(request), request.POST.get("blind", ""))
     key, last = request.POST.get("form_key", "") or new_key(), _last(request)
     if form is None:
-        fields = read_value(character, request.POST.get("value", ""))
+        fields = read_value(character, request.POST.get("value", "")[:LONGEST])
         return Typed(_seen(request, kind, fields), key, last, blind=blind)
     return form.typed(form_key=key, last_seen=last, replaces=before.pk if before else None, blind=blind)
 
@@ -125,8 +127,12 @@ def _last(request: HttpRequest) -> int:
     return int(typed) if typed.isdecimal() and len(typed) < 16 else 0
 
 
-def _correcting(typed: str, kind: Kind) -> Finding | None:
-    return Finding.objects.filter(pk=int(typed), kind=kind).first() if typed.isdecimal() and len(typed) < 16 else None
+def _correcting(request: HttpRequest, typed: str, kind: Kind, blind: bool) -> Finding | None:
+    """The finding to be corrected. A blind reader corrects, and sees, only their own."""
+    if not (typed.isdecimal() and len(typed) < 16):
+        return None
+    rows = Finding.objects.filter(pk=int(typed), kind=kind)
+    return (rows.filter(by=person(request)) if blind else rows).first()
 
 
 def _asleep(kind: Kind) -> set[str]:
@@ -171,7 +177,7 @@ def _after(request: HttpRequest, kind: Kind, written: Written, asleep: set[str],
         if other.id in changed and other is not character
     ]
     if "entry" in request.POST:
-        parts.insert(0, render_to_string("bench/entry.html", _entry_context(page), request))
+        parts.insert(0, render_to_string("bench/entry.html", _entry_context(request, page), request))
     else:
         parts.append(
             format_html('<input type="hidden" name="last" value="{}" id="entry-last" hx-swap-oob="true">', page.last)
@@ -194,8 +200,9 @@ def _slip_context(page: Page) -> dict[str, Any]:
     return {"kind": page.kind, "page": page, "slip": page.slip, "blind": page.blind}
 
 
-def _entry_context(page: Page) -> dict[str, Any]:
-    return {"kind": page.kind, "page": page, "blind": page.blind, "form_key": new_key()}
+def _entry_context(request: HttpRequest, page: Page) -> dict[str, Any]:
+    on = request.POST.get("seen_on", "") or looked_at(page.kind)
+    return {"kind": page.kind, "page": page, "blind": page.blind, "form_key": new_key(), "seen_on": on}
 
 
 @require_POST
@@ -204,7 +211,7 @@ def entry(request: HttpRequest, pk: int) -> HttpResponse:
     """A whole finding typed in one line."""
     kind = kind_of(pk)
     blind = reads_blind(person(request), request.POST.get("blind", ""))
-    given = request.POST.get("entry", "")
+    given = request.POST.get("entry", "")[:LONGEST]
     key = request.POST.get("form_key", "") or new_key()
     asleep = _asleep(kind)
     status, problem = 422, ""
@@ -222,7 +229,7 @@ def entry(request: HttpRequest, pk: int) -> HttpResponse:
         return show(request, kind, status=status, entry=given, problem=problem)
     page = drawn_page(request, kind, blind=blind)
     return render(
-        request, "bench/entry.html", _entry_context(page) | {"entry": given, "problem": problem}, status=status
+        request, "bench/entry.html", _entry_context(request, page) | {"entry": given, "problem": problem}, status=status
     )
 
 

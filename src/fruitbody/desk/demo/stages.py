@@ -120,6 +120,8 @@ def conclude(stage: Stage, submission: Submission, told: Told) -> None:
     if plan.get("second_reading"):
         again = replace(naming, form_key=f"demo-second-{told['key']}", basis=plan["second_reading"])
         read_second(kind, again, by=stage.staff["second"])
+    if plan.get("draft"):
+        open_draft(submission, by=bench)
     if plan.get("issue"):
         report(stage, submission, read_before=bool(plan.get("second_reading")), words=plan.get("answer"))
 

@@ -12,12 +12,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from fruitbody.desk.bench.models import Determination, Task
-from fruitbody.desk.people.clinic import current_clinic
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import write_history
-from fruitbody.desk.reports.content_of import content_of, plain_content, rests_on, standing_names
+from fruitbody.desk.reports.content_of import content_of, plain_content
 from fruitbody.desk.reports.errors import ReportError, StaleError
+from fruitbody.desk.reports.facts import Facts, basis_digest, facts_of, rests_on, standing_names
 from fruitbody.desk.reports.letter import LetterWords, digest_of, letter_json, read_letter
 from fruitbody.desk.reports.letters import report_letter
 from fruitbody.desk.reports.models import ReportVersion
@@ -28,7 +28,7 @@ from fruitbody.desk.submissions.mail import write_letter
 from fruitbody.desk.submissions.models import Submission
 from fruitbody.report import ReportContent, report_pdf
 
-__all__ = ["READINGS", "Talk", "amend", "basis_digest", "issue", "keep_letter", "open_draft", "say"]
+__all__ = ["READINGS", "Talk", "amend", "issue", "keep_letter", "open_draft", "say"]
 
 READINGS = {"before": "before issue", "after": "after issue", "waived": "waived, for the reason given"}
 READ_AFTER = timedelta(days=2)
@@ -88,19 +88,20 @@ def issue(report: ReportVersion, *, by: User, second_reading: str, note: str = "
     """Issue a version: make its PDF, keep its bytes, digest and content, write to everybody it goes to.
 
     Asked twice, it is issued once. second_reading: a key of READINGS; note: why it is waived, or how a difference was
-    settled. seen: `basis_digest(submission)` when the page was drawn; '' does not ask.
+    settled. seen: `basis_digest` of the facts when the page was drawn; '' does not ask.
     Raises PermissionDenied; ReportError, StaleError; ReportRefused with sentences where the words may not be issued.
     """
     ensure(by, Act.ISSUE_REPORT)
     locked = ReportVersion.objects.select_for_update().get(pk=report.pk)
     if locked.issued_at:
         return locked
-    submission = locked.submission
-    if seen and seen != basis_digest(submission):
+    submission, facts = locked.submission, facts_of(locked.submission)
+    if seen and seen != basis_digest(facts):
         raise StaleError("Findings or names have changed since you opened this page. Read it again, then issue it.")
     _check_reading(submission, second_reading, note)
-    content = content_of(locked, at=timezone.now(), by=by)
-    _seal(locked, content, report_pdf(content, paper=current_clinic().paper), by)
+    content = content_of(locked, at=timezone.now(), by=by, facts=facts)
+    _seal(locked, facts, content, report_pdf(content, paper=facts.clinic.paper))
+    locked.issued_at, locked.issued_by = content.issued_at, by
     locked.second_reading, locked.second_reading_note = second_reading, note.strip()[:300]
     locked.save()
     write_history(
@@ -111,7 +112,7 @@ def issue(report: ReportVersion, *, by: User, second_reading: str, note: str = "
         words=f"Version {locked.version} of the report was issued; second reading: {READINGS[second_reading]}.",
         data={"sha256": locked.sha256, "second_reading": second_reading, "note": locked.second_reading_note},
     )
-    _write_letters(locked, content)
+    _write_letters(locked, facts, content)
     _due_tree_calls(submission)
     if second_reading == "after":
         _due(submission, "look", f"Second reading, promised after version {locked.version} was issued.", READ_AFTER)
@@ -151,11 +152,6 @@ def amend(submission: Submission, *, changed: str, why: str, by: User) -> Report
     return draft
 
 
-def basis_digest(submission: Submission) -> str:
-    """Changes as soon as a name, a finding or a hold of this submission does."""
-    return digest_of(rests_on(submission))
-
-
 def _check_reading(submission: Submission, second_reading: str, note: str) -> None:
     """Raises ReportError for a second reading that nobody did, or one that is waived without a reason."""
     if second_reading not in READINGS:
@@ -171,19 +167,18 @@ def _check_reading(submission: Submission, second_reading: str, note: str) -> No
         raise ReportError("The second reading gave a different name. Write in the note how that was settled.")
 
 
-def _seal(report: ReportVersion, content: ReportContent, pdf: bytes, by: User) -> None:
+def _seal(report: ReportVersion, facts: Facts, content: ReportContent, pdf: bytes) -> None:
     """Set what never changes afterwards."""
-    report.content = plain_content(content) | {"rests_on": rests_on(report.submission)}
+    report.content = plain_content(content) | {"rests_on": rests_on(facts)}
     report.sha256 = hashlib.sha256(pdf).hexdigest()
-    report.issued_at, report.issued_by = content.issued_at, by
     name = f"{report.submission.code}-v{report.version}-{report.sha256[:12]}.pdf"
     report.pdf.save(name, ContentFile(pdf), save=False)
 
 
-def _write_letters(report: ReportVersion, content: ReportContent) -> None:
+def _write_letters(report: ReportVersion, facts: Facts, content: ReportContent) -> None:
     """A letter with the report to everybody it goes to; who has no e-mail gets it by hand, which is a task."""
     submission = report.submission
-    for one in addressees(submission):
+    for one in addressees(facts.parties):
         party = one.party
         subject, body = report_letter(report, content, finder=one.is_finder)
         if party.email:
@@ -214,7 +209,7 @@ def _told_change(words: LetterWords) -> str:
 def _taken_over(submission: Submission, issued: ReportVersion) -> LetterWords:
     """The last version's words, without those on kinds that have another name now; then the answer goes too."""
     before: dict[str, Any] = (issued.content.get("rests_on") or {}).get("determinations") or {}
-    words, now = read_letter(issued.letter), rests_on(submission)["determinations"]
+    words, now = read_letter(issued.letter), rests_on(facts_of(submission))["determinations"]
     same = {int(key) for key, name in now.items() if name == before.get(key)}
     kinds = {key: value for key, value in words.kinds.items() if key in same}
     if len(same) == len(now) == len(before):

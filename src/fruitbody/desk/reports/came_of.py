@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from django.utils import timezone
 
-from fruitbody.desk.bench.models import Finding, Kind
 from fruitbody.desk.people.models import Clinic as ClinicRow
 from fruitbody.desk.people.phones import phone_in_words
+from fruitbody.desk.reports.facts import Facts
 from fruitbody.desk.reports.formal_of import condition_words
 from fruitbody.desk.reports.seen_of import told_rows
 from fruitbody.desk.reports.words import ORIGINS, ROLES, in_language
-from fruitbody.desk.submissions.models import Eaten, Submission
+from fruitbody.desk.submissions.models import Eaten
 from fruitbody.desk.submissions.models import Party as PartyRow
 from fruitbody.funga import load
 from fruitbody.report import Clinic, Party, Question
@@ -24,8 +24,6 @@ EATEN_BY: Mapping[str, tuple[str, ...]] = {
     Eaten.UNSURE: ("people", "animals"),
 }
 ACCREDITED = "Accredited under ISO/IEC 17025 for naming fungi"
-Rows = Mapping[int, Sequence[Finding]]
-"""Findings by the kind's id."""
 
 
 def letterhead(clinic: ClinicRow) -> Clinic:
@@ -47,9 +45,9 @@ def party_line(party: PartyRow, language: str, *, contact: bool = False) -> Part
     return Party(role=in_language(ROLES, party.role, language), name=name, contact=shown)
 
 
-def came(submission: Submission, kinds: Sequence[Kind], rows: Rows) -> Came:
+def came(facts: Facts) -> Came:
     """The submission as it arrived. Without a parcel the day of the form counts as receipt."""
-    bag = submission.bags.order_by("received_at").first()
+    submission, bag = facts.submission, facts.bag
     how = ORIGINS.get(submission.origin, submission.origin)
     if bag is None:
         how = f"{how}; photographs only, no parcel came"
@@ -59,21 +57,21 @@ def came(submission: Submission, kinds: Sequence[Kind], rows: Rows) -> Came:
         code=submission.code,
         received_at=timezone.localtime(bag.received_at if bag else submission.created_at),
         question=Question(submission.question),
-        condition=condition_words(load(), kinds),
+        condition=condition_words(load(), [one.kind for one in facts.kinds]),
         how_it_came=how,
         collected_on=submission.found_on,
         place=", ".join(part for part in (submission.place_words, submission.county, submission.region) if part),
-        told=tuple(_told(submission, kinds, rows)),
+        told=tuple(_told(facts)),
         eaten_by=EATEN_BY.get(submission.eaten, ()),
     )
 
 
-def _told(submission: Submission, kinds: Sequence[Kind], rows: Rows) -> list[tuple[str, str]]:
+def _told(facts: Facts) -> list[tuple[str, str]]:
     """The client's own words as (what, words)."""
-    funga = load()
+    funga, submission = load(), facts.submission
     said = [("question", submission.question_note), ("note", submission.note), ("about eating", submission.eaten_note)]
-    for kind in kinds:
-        head = f"“{kind.finder_label}”: " if len(kinds) > 1 else ""
-        said += [(f"{head}{what}", words) for what, words in told_rows(funga, rows[kind.pk])]
-        said.append((f"{head}note", kind.finder_note))
+    for one in facts.kinds:
+        head = f"“{one.kind.finder_label}”: " if len(facts.kinds) > 1 else ""
+        said += [(f"{head}{what}", words) for what, words in told_rows(funga, one.rows)]
+        said.append((f"{head}note", one.kind.finder_note))
     return [(what, words.strip()) for what, words in said if words.strip()]

@@ -2,28 +2,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from django.utils import timezone
 
 from fruitbody.desk.bench.material import known_materials, what_is_lost
-from fruitbody.desk.bench.models import Determination, Finding, Kind
+from fruitbody.desk.bench.models import Finding, Kind
+from fruitbody.desk.reports.facts import KindFacts
 from fruitbody.desk.reports.seen_of import is_told, numbers
 from fruitbody.funga.model import Funga
 from fruitbody.report import Formal
 
 
-def formal(
-    funga: Funga, kinds: Sequence[Kind], rows: Sequence[Finding], names: Iterable[Determination], received: date
-) -> Formal:
+def formal(funga: Funga, kinds: Sequence[KindFacts], received: date) -> Formal:
     """From every current row of every kind. The days of examination run from the first to the last thing written."""
-    ours = [row for row in rows if not is_told(row)]
-    days = [timezone.localtime(moment).date() for moment in (*(r.at for r in ours), *(n.at for n in names))]
+    ours = [row for one in kinds for row in one.rows if not is_told(row)]
+    written = [row.at for row in ours] + [one.name.at for one in kinds if one.name]
+    days = [timezone.localtime(moment).date() for moment in written]
     return Formal(
         methods=_methods(funga, ours),
         performed=(min(days), max(days)) if days else (received, received),
-        deviations=_deviations(funga, kinds),
+        deviations=_deviations(funga, [one.kind for one in kinds]),
     )
 
 

@@ -8,8 +8,9 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from fruitbody.desk.bench.models import Determination, Kind, Task
-from fruitbody.desk.reports.letter import FOR_WHOM, KindWords, LetterWords
+from fruitbody.desk.bench.models import Task
+from fruitbody.desk.reports.facts import Facts
+from fruitbody.desk.reports.letter import FOR_WHOM, KindWords, LetterWords, read_letter
 from fruitbody.desk.reports.models import ReportVersion
 from fruitbody.desk.reports.saying import Talk
 from fruitbody.report import KindReport, ReportContent
@@ -116,11 +117,11 @@ class DraftForm(forms.Form):
 
 
 def draft_form(
-    report: ReportVersion, words: LetterWords, prepared: ReportContent, names: Mapping[Kind, Determination | None],
-    data: Any = None, **marks: str,
-) -> DraftForm:  # fmt: skip
+    report: ReportVersion, facts: Facts, prepared: ReportContent, data: Any = None, **marks: str
+) -> DraftForm:
     """The form over the prepared content. marks: the digests `opened` and `seen`."""
-    kinds = {kind.pk: told for kind, told in zip(names, prepared.kinds, strict=True)}
+    kinds = {one.kind.pk: told for one, told in zip(facts.kinds, prepared.kinds, strict=True)}
+    words = read_letter(report.letter)
     return DraftForm(data, report=report, words=words, prepared=kinds, answer=prepared.answer, marks=marks)
 
 

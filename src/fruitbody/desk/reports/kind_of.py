@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from fruitbody.desk.bench.engine import what_fits
-from fruitbody.desk.bench.models import Determination, Finding, Hold, Kind
+from django.utils import timezone
+
+from fruitbody.desk.bench.models import Determination, Kind
 from fruitbody.desk.bench.names import name_parts
 from fruitbody.desk.people.models import User
+from fruitbody.desk.reports.facts import KindFacts
 from fruitbody.desk.reports.letter import FOR_WHOM, KindWords
-from fruitbody.desk.reports.referring import referral_of
 from fruitbody.desk.reports.seen_of import evidence_rows, strips, unseen_rows
 from fruitbody.desk.reports.words import CERTAINTY, RANKS, in_language
 from fruitbody.desk.submissions.models import Photo as PhotoRow
 from fruitbody.desk.submissions.models import View
-from fruitbody.desk.submissions.public import name_is_held
 from fruitbody.funga.model import Funga, HazardGroup, Syndrome, Taxon
-from fruitbody.identify.not_excluded import NEAR_DB
+from fruitbody.identify.not_excluded import NEAR_DB, Standing
 from fruitbody.report import KindReport, Means, NotExcluded, Opinion, Person, Photo
 
 MOST_PHOTOS = 4
@@ -25,19 +25,14 @@ VIEWS = (View.TOP, View.SIDE, View.UNDERSIDE, View.CUT, View.BASE, View.PLACE, V
 """The order in which pictures are chosen; labels and drawings stay in the record."""
 DUST_CONDITIONS = frozenset({"dusty", "mouldy", "overgrown"})
 CONTROLLED = "psilocybin"
-GRAVE = ("deadly", "severe")
-FURTHER: Mapping[str, Mapping[str, str]] = {
-    "en": {"group": "further dangerous groups", "told": "none of these was ruled out: {}"},
-    "es": {"group": "otros grupos peligrosos", "told": "ninguno quedó descartado: {}"},
-}
 
 
-def kind_report(
-    funga: Funga, kind: Kind, rows: Sequence[Finding], name: Determination | None, words: KindWords, *,
-    topic: str, language: str,
-) -> KindReport:  # fmt: skip
+def kind_report(funga: Funga, facts: KindFacts, words: KindWords, *, topic: str, language: str) -> KindReport:
     """The kind for the report. topic: whose text goes into the answer and is not told a second time."""
+    kind, name, rows = facts.kind, facts.name, facts.rows
     taxon = funga.taxa.get(name.taxon) if name else None
+    near, further = not_excluded(funga, name, facts.standing, language)
+    hazards = hazards_of(funga, facts, taxon)
     vernacular = taxon.vernacular.get(language, ()) if taxon else ()
     return KindReport(
         finder_label=kind.finder_label,
@@ -46,20 +41,23 @@ def kind_report(
         rank=in_language(RANKS, name.rank, language) if name else "",
         certainty=in_language(CERTAINTY, name.certainty, language) if name and name.rank != "not named" else "",
         determined_by=person(name.by) if name else None,
-        determined_on=name.at.date() if name else None,
+        determined_on=timezone.localtime(name.at).date() if name else None,
         vernacular=", ".join(vernacular[:3]) if name and not name.qualifier else "",
         according_to=name.according_to if name else "",
         answer=words.answer,
         means=means(taxon, words, topic),
-        not_excluded=not_excluded(funga, kind, rows, name, language),
+        not_excluded=near,
+        also_not_excluded=further,
         photos=photos(kind),
         evidence=evidence_rows(funga, kind, rows),
         not_seen=unseen_rows(funga, kind, rows),
         strips=strips(funga, rows, taxon),
         opinions=opinions(name, words),
-        tree_referral=referral_of(kind, name).needed,
-        on_hold=name_is_held(kind),
-        **hazards_of(funga, kind, taxon),
+        tree_referral=facts.referral.needed,
+        on_hold=facts.held,
+        inhalation=hazards["inhalation"],
+        raw=hazards["raw"],
+        controlled=hazards["controlled"],
     )
 
 
@@ -75,35 +73,44 @@ def prepared_means(taxon: Taxon | None, topic: str) -> dict[str, str]:
 
 
 def not_excluded(
-    funga: Funga, kind: Kind, rows: Sequence[Finding], name: Determination | None, language: str
-) -> tuple[NotExcluded, ...]:
+    funga: Funga, name: Determination | None, standing: Sequence[Standing], language: str
+) -> tuple[tuple[NotExcluded, ...], tuple[str, ...]]:
     """Every dangerous group that stood when the name was written or stands now; none is left out.
 
-    Grave ones near the best, and those of the kind named, are told by what they do; all others in one line.
+    First those near the best and those of the kind or the genus named, together where they do the same; then the plain
+    names of all others.
     """
     then: Sequence[Mapping[str, Any]] = name.not_excluded if name else ()
     # What was corrected since may have brought a group back; one that stood when the name was written stays.
     known = {str(entry.get("group")) for entry in then}
-    found = what_fits(funga, kind, rows).found.not_excluded
-    now = [{"group": s.group, "listed": s.listed, "behind_db": s.behind_db} for s in found if s.group not in known]
-    own = set(funga.taxa[name.taxon].hazard) if name and name.taxon in funga.taxa else set()
+    now = [{"group": s.group, "listed": s.listed, "behind_db": s.behind_db} for s in standing if s.group not in known]
+    own = _own_groups(funga, name)
     near, further = dict[str, list[str]](), list[str]()
     for entry in (*then, *now):
         group = funga.hazard_groups.get(str(entry.get("group")))
         if group is None:
             continue
-        if group.id in own or (group.grade in GRAVE and _is_near(entry)):
+        if group.id in own or _is_near(entry):
             near.setdefault(group.syndrome, []).append(_in(language, group))
         else:
             further.append(_in(language, group))
-    told = [
+    told = tuple(
         NotExcluded(group="; ".join(groups), syndrome=_in(language, funga.syndromes[syndrome]))
         for syndrome, groups in near.items()
-    ]
-    if further:
-        words = FURTHER[language]
-        told.append(NotExcluded(group=words["group"], syndrome=words["told"].format("; ".join(further))))
-    return tuple(told)
+    )
+    return told, tuple(further)
+
+
+def _own_groups(funga: Funga, name: Determination | None) -> set[str]:
+    """Groups that the named taxon belongs to; where the name stops at a genus or family, all that have kinds in it."""
+    if name is None:
+        return set()
+    if name.taxon in funga.taxa:
+        return set(funga.taxa[name.taxon].hazard)
+    words = set(name.name.split())
+    genera = {genus.name for genus in funga.genera.values() if words & {genus.name, genus.family}}
+    taxa = {group for taxon in funga.taxa.values() if taxon.genus in genera for group in taxon.hazard}
+    return taxa | {group.id for group in funga.hazard_groups.values() if genera & set(group.genera)}
 
 
 def _is_near(entry: Mapping[str, Any]) -> bool:
@@ -151,12 +158,11 @@ def person(user: User) -> Person:
     return Person(user.full_name, user.title)
 
 
-def hazards_of(funga: Funga, kind: Kind, taxon: Taxon | None) -> dict[str, bool]:
+def hazards_of(funga: Funga, facts: KindFacts, taxon: Taxon | None) -> dict[str, bool]:
     """Dust, rawness and controlled substances, by the groups the taxon belongs to, its condition and its holds."""
     groups = [funga.hazard_groups[group] for group in (taxon.hazard if taxon else ())]
-    held = kind.submission.holds.filter(reason=Hold.Reason.CONTROLLED, released_at__isnull=True, kind__in=[kind, None])
     return {
-        "inhalation": any("breathed in" in g.way for g in groups) or bool(DUST_CONDITIONS & set(kind.conditions)),
+        "inhalation": any("breathed in" in g.way for g in groups) or bool(DUST_CONDITIONS & set(facts.kind.conditions)),
         "raw": any("raw" in g.way for g in groups),
-        "controlled": any(g.id == CONTROLLED for g in groups) or held.exists(),
+        "controlled": facts.controlled or any(g.id == CONTROLLED for g in groups),
     }

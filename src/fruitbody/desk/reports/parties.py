@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
 from fruitbody.desk.reports.models import ReportVersion
-from fruitbody.desk.submissions.models import Message, Party, Submission
+from fruitbody.desk.submissions.models import Message, Party
 
 GETS_IT = (Party.Role.SUBMITTER, Party.Role.CLIENT, Party.Role.RECIPIENT)
 """Who pays does not by that get to read it."""
@@ -30,12 +30,12 @@ class Received:
     at: datetime | None
 
 
-def addressees(submission: Submission) -> list[Addressee]:
+def addressees(parties: Sequence[Party]) -> list[Addressee]:
     """Submitter, client and recipients; one letter to each address."""
     seen: set[str] = set()
     found = []
     for role in GETS_IT:
-        for party in (p for p in submission.parties.all() if p.role == role):
+        for party in (p for p in parties if p.role == role):
             key = party.email.casefold() or f"{party.name} {party.address}"
             if key not in seen:
                 seen.add(key)

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from django.utils import timezone
 
 from fruitbody.desk.bench.engine import current_rows, read_rows
-from fruitbody.desk.bench.models import Determination, Kind, Task
+from fruitbody.desk.bench.models import Determination, Finding, Kind, Task
 from fruitbody.desk.records.actions import write_history
 from fruitbody.desk.submissions.models import Question
 from fruitbody.funga import load
@@ -18,16 +19,16 @@ CALL_WORDS = "A fungus that can weaken roots or trunk: call the client today and
 CALL_WITHIN = timedelta(hours=4)
 
 
-def referral_of(kind: Kind, determination: Determination | None) -> Referral:
-    """The rule, asked for this kind under this name."""
-    findings, _ = read_rows(load(), current_rows(kind))
+def referral_under(kind: Kind, determination: Determination | None, rows: Sequence[Finding]) -> Referral:
+    """The rule, asked for this kind under this name. rows: its findings that nothing replaces."""
+    findings, _ = read_rows(load(), rows)
     asked = kind.submission.question == Question.TREE
     return tree_referral(_taxa(determination), findings, asked_about_tree=asked)
 
 
 def open_referral_call(kind: Kind, determination: Determination | None) -> Task | None:
     """Open the call that a prompt referral promises, once for a submission. Inside the transaction of an action."""
-    referral = referral_of(kind, determination)
+    referral = referral_under(kind, determination, current_rows(kind))
     submission = kind.submission
     if not referral.needed or Task.objects.filter(submission=submission, what="call", words=CALL_WORDS).exists():
         return None

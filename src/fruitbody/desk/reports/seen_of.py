@@ -15,7 +15,7 @@ from fruitbody.identify.identify import SetAside, usable_findings
 from fruitbody.report import Evidence, NotSeen, Strip
 
 TOLD_ON_PAGE_1 = ("cap_width", "body_width", "stem_length", "body_height")
-ON = {"material": "the pieces received", "photo": "photograph", "told": "told"}
+ON = {"material": "the pieces", "photo": "photograph", "told": "told"}
 
 
 def is_told(row: Finding) -> bool:

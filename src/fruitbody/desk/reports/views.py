@@ -21,11 +21,12 @@ from fruitbody.desk.people.clinic import clinic_of
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, ensure, requires
 from fruitbody.desk.reports.actions import amend, say
-from fruitbody.desk.reports.content_of import content_of, standing_names
+from fruitbody.desk.reports.content_of import content_of
 from fruitbody.desk.reports.errors import ReportError
 from fruitbody.desk.reports.forms import AmendForm, SpokenForm
 from fruitbody.desk.reports.letter import read_letter
 from fruitbody.desk.reports.models import ReportVersion
+from fruitbody.desk.reports.names import names_told
 from fruitbody.desk.reports.parties import client_of, who_received
 from fruitbody.desk.submissions.models import Submission
 from fruitbody.desk.submissions.public import name_is_held
@@ -149,7 +150,7 @@ def amend_report(request: HttpRequest, pk: int) -> HttpResponse:
         "issued": issued,
         "form": form,
         "received": who_received(issued),
-        "names": standing_names(submission).items(),
+        "names": names_told(submission),
     }
     return render(request, "reports/amend.html", context, status=422 if form.errors else 200)
 
@@ -162,7 +163,8 @@ def spoken(request: HttpRequest, pk: int) -> HttpResponse:
     assert isinstance(request.user, User)
     submission = get_object_or_404(Submission.objects.prefetch_related("parties"), pk=pk)
     tasks = list(submission.tasks.filter(done_at__isnull=True, needs_voice=True))
-    party = client_of(submission.parties.all())
+    client = client_of(submission.parties.all())
+    party = client if client and client.phone else next((p for p in submission.parties.all() if p.phone), client)
     first = {"at": timezone.localtime(), "to_name": party.name if party else "", "phone": party.phone if party else ""}
     form = SpokenForm(request.POST or None, tasks=tasks, initial=first | {"preliminary": True})
     if request.method == "POST" and form.is_valid():

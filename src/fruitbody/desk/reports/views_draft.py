@@ -17,15 +17,16 @@ from django.views.decorators.http import require_http_methods
 from fruitbody.desk.bench.models import Determination
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, requires
-from fruitbody.desk.reports.actions import basis_digest, issue, keep_letter, open_draft
-from fruitbody.desk.reports.content_of import content_of, language_of, prepared, standing_names
+from fruitbody.desk.reports.actions import issue, keep_letter, open_draft
+from fruitbody.desk.reports.content_of import content_of, prepared
 from fruitbody.desk.reports.drawer import drawer_for
 from fruitbody.desk.reports.errors import ReportError, StaleError
+from fruitbody.desk.reports.facts import Facts, basis_digest, facts_of
 from fruitbody.desk.reports.forms import DraftForm, draft_form
-from fruitbody.desk.reports.letter import digest_of, read_letter
+from fruitbody.desk.reports.letter import digest_of
 from fruitbody.desk.reports.models import ReportVersion
+from fruitbody.desk.reports.names import names_told
 from fruitbody.desk.reports.parties import who_received
-from fruitbody.desk.reports.referring import referral_of
 from fruitbody.desk.submissions.models import Submission
 from fruitbody.report import ReportRefused, compose, refusals
 
@@ -45,7 +46,8 @@ def draft(request: HttpRequest, pk: int) -> HttpResponse:
         return _no_draft(request, submission)
     if request.method == "POST":
         return _written(request, report, request.user)
-    return _page(request, report, _form(report, request.user), request.user)
+    facts = facts_of(submission)
+    return _page(request, report, facts, _form(report, facts, request.user), request.user)
 
 
 def _opened(request: HttpRequest, submission: Submission, by: User) -> HttpResponse:
@@ -61,21 +63,25 @@ def _no_draft(request: HttpRequest, submission: Submission) -> HttpResponse:
     issued = submission.reports.order_by("-version").first()
     if issued is not None:
         return redirect("reports:version", pk=issued.pk)
-    context = {"submission": submission, "names": standing_names(submission).items()}
+    context = {"submission": submission, "names": names_told(submission)}
     return render(request, "reports/begin.html", context)
 
 
-def _form(report: ReportVersion, by: User, data: Any = None) -> DraftForm:
-    names, words = standing_names(report.submission), read_letter(report.letter)
-    marks = {"opened": digest_of(report.letter), "seen": basis_digest(report.submission)}
-    return draft_form(report, words, prepared(report, by=by), names, data, **marks)
+def _form(report: ReportVersion, facts: Facts, by: User, data: Any = None) -> DraftForm:
+    return draft_form(report, facts, prepared(report, by=by, facts=facts), data, **_marks(report, facts))
+
+
+def _marks(report: ReportVersion, facts: Facts) -> dict[str, str]:
+    """The digests of this moment, so that a press counts for what stands on the page."""
+    return {"opened": digest_of(report.letter), "seen": basis_digest(facts)}
 
 
 def _written(request: HttpRequest, report: ReportVersion, by: User) -> HttpResponse:
     """Kept first, whatever was pressed, so that nothing typed is lost; then issued, if that was pressed."""
-    form = _form(report, by, request.POST)
+    facts = facts_of(report.submission)
+    form = _form(report, facts, by, request.POST)
     if not form.is_valid():
-        return _page(request, report, form, by, status=422)
+        return _page(request, report, facts, form, by, status=422)
     given = form.cleaned_data
     try:
         report = keep_letter(report, form.letter(), by=by, opened=given["opened"])
@@ -84,46 +90,37 @@ def _written(request: HttpRequest, report: ReportVersion, by: User) -> HttpRespo
             return redirect("reports:draft", pk=report.submission_id)
         issued = issue(report, by=by, second_reading=given["second_reading"], note=given["note"], seen=given["seen"])
     except ReportRefused as refused:
-        return _page(request, report, form, by, status=422, pressed=refused.sentences)
+        return _page(request, report, facts, form, by, status=422, pressed=refused.sentences)
     except ReportError as problem:
         status = 409 if isinstance(problem, StaleError) else 422
         report.refresh_from_db()
-        return _page(request, report, form, by, status=status, pressed=(str(problem),))
+        return _page(request, report, facts, form, by, status=status, pressed=(str(problem),))
     messages.success(request, _("Version %(v)s is issued. Its letters are on their way.") % {"v": issued.version})
     return redirect("reports:version", pk=issued.pk)
 
 
 def _page(
-    request: HttpRequest, report: ReportVersion, form: DraftForm, by: User, *, status: int = 200,
+    request: HttpRequest, report: ReportVersion, facts: Facts, form: DraftForm, by: User, *, status: int = 200,
     pressed: tuple[str, ...] = (),
 ) -> HttpResponse:  # fmt: skip
-    submission, names = report.submission, standing_names(report.submission)
-    content = content_of(report, at=timezone.now(), by=by)
-    # The digests of this moment, so that a second press counts for what stands on the page now.
-    fresh = {"opened": digest_of(report.letter), "seen": basis_digest(submission)}
-    kinds = [
-        {
-            "kind": kind,
-            "name": name,
-            "told": told,
-            "fields": form.fields_of(kind.pk),
-            "referral": referral_of(kind, name),
-        }
-        for (kind, name), told in zip(names.items(), content.kinds, strict=True)
-        if f"k{kind.pk}-answer" in form.fields
-    ]
+    submission = report.submission
+    content = content_of(report, at=timezone.now(), by=by, facts=facts)
+    against = refusals(content)
     context = {
         "submission": submission,
         "report": report,
         "form": form,
-        "fresh": fresh,
-        "kinds": kinds,
+        "fresh": _marks(report, facts),
+        "kinds": [
+            {"facts": one, "told": told, "fields": form.fields_of(one.kind.pk)}
+            for one, told in zip(facts.kinds, content.kinds, strict=True)
+        ],
         "content": content,
         "letter": compose(content),
-        "refusals": refusals(content),
-        "pressed": pressed,
+        "refusals": against,
+        "pressed": tuple(dict.fromkeys((*pressed, *against))) if pressed else (),
         "drawer": drawer_for(submission.question),
-        "spanish": language_of(submission) == "es",
+        "spanish": facts.language == "es",
         "readings": _readings(submission),
         "received": who_received(report.supersedes) if report.supersedes else [],
         "calls": submission.tasks.filter(done_at__isnull=True, needs_voice=True),

@@ -25,7 +25,7 @@ from fruitbody.desk.people.models import Role, User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import write_history
 from fruitbody.desk.submissions.models import Photo
-from fruitbody.examine.finding import Finding, Measured, Observer
+from fruitbody.examine.finding import Finding, Measured, Observer, SeenOn
 from fruitbody.examine.parse import parse_finding
 from fruitbody.funga import load
 from fruitbody.funga.model import CharacterKind
@@ -75,6 +75,13 @@ def observer_of(by: User, *, blind: bool = False) -> Observer:
     return Observer.SECOND_READER if blind and own is Observer.DIAGNOSTICIAN else own
 
 
+def looked_at(kind: Kind) -> str:
+    """What a finding on this kind is seen on unless said otherwise: a photo, where nothing of it lies here."""
+    material = load().material_kinds.get(kind.material)
+    here = kind.bag_id is not None and not (material and "material" in material.loses)
+    return SeenOn.MATERIAL.value if here else SeenOn.PHOTO.value
+
+
 @transaction.atomic
 def write_finding(kind: Kind, typed: Typed, *, by: User) -> Written:
     """Keep one finding.
@@ -92,6 +99,9 @@ def write_finding(kind: Kind, typed: Typed, *, by: User) -> Written:
     finding = parse_finding(
         load(), {**typed.fields, "by": observer_of(by, blind=typed.blind).value, "person": str(by.pk)}
     )
+    if finding.seen_on is SeenOn.MATERIAL and looked_at(locked) != SeenOn.MATERIAL.value:
+        # What was seen on a photo must never pass for the material: only that can exclude.
+        raise NotebookError("Nothing of this kind lies here to be looked at. Say that you saw it on a photo.")
     before = _to_replace(locked, finding, typed, by)
     _not_stale(locked, finding.character, typed, by)
     now = timezone.now()

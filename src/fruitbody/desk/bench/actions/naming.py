@@ -64,7 +64,6 @@ def name_kind(kind: Kind, naming: Naming, *, by: User) -> Determination:
     before = locked.determinations.filter(blind=False).order_by("-pk").first()
     determination = Determination.objects.create(
         **_common(locked, naming, resolved, found, by),
-        ranking_seen=RankingSeen.objects.filter(kind=locked, by=by).exists(),
         replaces=before,
     )
     _write(locked, determination, naming, by, action="named", words=f"{locked} was named.")
@@ -159,6 +158,7 @@ def _common(kind: Kind, naming: Naming, resolved: Resolved, found: Identificatio
         "basis": naming.basis.strip(),
         "by": by,
         "by_role": by.role,
+        "ranking_seen": RankingSeen.objects.filter(kind=kind, by=by).exists(),
         "at": timezone.now(),
         "not_excluded": [
             {
