@@ -20,6 +20,8 @@ from fruitbody.funga.terms import UnknownTermError
 from fruitbody.identify.identify import Case, Identification, SetAside, identify
 
 MOST = 12
+UNCOUNTED = 10_000
+"""Fruit bodies taken for there while nobody has counted: then nothing is excluded for a whole lot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +88,7 @@ def case_of(funga: Funga, kind: Kind, rows: Iterable[FindingRow]) -> tuple[Case,
         region=submission.region,
         material=kind.material,
         conditions=tuple(kind.conditions),
-        fruit_bodies=kind.fruit_bodies,
+        fruit_bodies=kind.fruit_bodies or UNCOUNTED,
     )
     return case, aside
 

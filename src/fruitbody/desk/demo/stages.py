@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from fruitbody.desk.bench.actions.boxes import take_in_box
+from fruitbody.desk.bench.actions.counting import count_fruit_bodies
 from fruitbody.desk.bench.actions.findings import Typed, write_finding
 from fruitbody.desk.bench.actions.lineage import Share, split
 from fruitbody.desk.bench.actions.naming import Naming, name_kind, read_second
@@ -74,6 +75,9 @@ def examine(stage: Stage, submission: Submission, told: Told) -> None:
     """The bench: what is split off, what is laid, what is seen, what is asked of the finder."""
     bench = stage.staff["bench"]
     kinds = [submission.kinds.order_by("pk").first()]
+    if "fruit_bodies" in told["received"]:
+        assert kinds[0] is not None
+        count_fruit_bodies(kinds[0], str(told["received"]["fruit_bodies"]), by=bench)
     if "split" in told:
         part = Share(note=told["split"]["note"], form_key=f"demo-split-{told['key']}")
         assert kinds[0] is not None
