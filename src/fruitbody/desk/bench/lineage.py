@@ -9,6 +9,10 @@ from collections.abc import Iterable
 from typing import Protocol
 
 
+LETTERS = 3
+"""A label as short as this is a letter or a code, to which a part's number is put without a space."""
+
+
 class Descends(Protocol):
     """What lineage needs of a kind: who it is, its label, whom it was split from, whom it was merged into."""
 
@@ -32,7 +36,8 @@ def labels(kinds: Iterable[Descends]) -> dict[int, str]:
         live = [kind for kind in members if kind.merged_into_id is None]
         for number, kind in enumerate(members, start=1):
             alone = kind.pk == root and len(live) <= 1
-            found[kind.pk] = kind.finder_label if alone else f"{kind.finder_label}{number}"
+            space = "" if len(kind.finder_label) <= LETTERS else " "
+            found[kind.pk] = kind.finder_label if alone else f"{kind.finder_label}{space}{number}"
     return found
 
 
