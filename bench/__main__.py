@@ -16,6 +16,7 @@ from fruitbody.identify.compile import model_of
 from fruitbody.identify.likelihood import Evidence
 
 FINDINGS = 20
+SIZES = (300, 2_000, 20_000)
 
 
 def milliseconds(work: Callable[[], object], *, least_s: float = 0.5) -> float:
@@ -53,22 +54,27 @@ def peer(size: int) -> Callable[[], object]:
     return lambda: model.predict_log_proba(row)
 
 
+def memory_mb() -> float:
+    """The most memory this process has held so far, MB."""
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
 def main() -> None:
+    before = time.perf_counter()
     known = funga.load()
-    print(f"{len(known.taxa)} taxa in the funga; {FINDINGS} findings; median of repeated calls, one process")
-    print(f"{'taxa':>7} {'whole answer':>14} {'ranking alone':>14} {'CategoricalNB':>14} {'ranking : peer':>15}")
-    for size in (300, 2_000, 20_000):
+    print(f"loading the funga from its files: {(time.perf_counter() - before) * 1000:.0f} ms, {len(known.taxa)} taxa")
+    print(f"{FINDINGS} findings; median of repeated calls, one process")
+    ours: dict[int, tuple[float, float]] = {}
+    for size in SIZES:
         large = generated_funga(known, size)
         case = Case(findings_of(large, large.taxa["t7"], FINDINGS), month=9, region="US-NY")
         whole = milliseconds(lambda large=large, case=case: identify(large, case, most=20))
-        alone = milliseconds(rank_only(large, case))
+        ours[size] = whole, milliseconds(rank_only(large, case))
+        print(f"  {size:6} taxa: whole answer {whole:8.2f} ms, ranking alone {ours[size][1]:7.2f} ms", flush=True)
+    print(f"memory at the most, without the peers: {memory_mb():.0f} MB")
+    for size, (_, alone) in ours.items():
         other = milliseconds(peer(size))
-        print(f"{size:7} {whole:11.2f} ms {alone:11.2f} ms {other:11.2f} ms {alone / other:15.2f}")
-    before = time.perf_counter()
-    funga.load.cache_clear()
-    funga.load()
-    print(f"loading the funga from its files: {(time.perf_counter() - before) * 1000:.0f} ms")
-    print(f"memory at the most: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB")
+        print(f"  {size:6} taxa: CategoricalNB {other:7.2f} ms, ranking : peer {alone / other:6.2f}", flush=True)
 
 
 if __name__ == "__main__":

@@ -59,7 +59,7 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
             raise FindingError(
                 f"There is no field “{key}”. Did you mean {', '.join(nearest(key, TOP_FIELDS)) or 'finding'}?"
             )
-    month, region = data.get("month"), str(data.get("region", ""))
+    month, region = data.get("month"), str(data.get("region", "")).upper()
     if month is not None and (isinstance(month, bool) or not isinstance(month, int) or not 1 <= month <= 12):
         raise FindingError(f"“month” is a number from 1 to 12, not “{month}”.")
     bodies, conditions = data.get("fruit_bodies"), data.get("conditions", [])
@@ -67,7 +67,10 @@ def read_case(known: funga.Funga, data: dict[str, Any], *, lenient: bool = False
         raise FindingError(f"“fruit_bodies” is how many there are, a whole number from 1, not “{bodies}”.")
     if not isinstance(conditions, list):
         raise FindingError('“conditions” is a list of words, such as ["base-missing"].')
-    findings, aside = parse_findings(known, data.get("finding", []), lenient=lenient)
+    entries = data.get("finding", [])
+    if not isinstance(entries, list):
+        raise FindingError("“finding” is a list of tables: in TOML write [[finding]] before each one.")
+    findings, aside = parse_findings(known, entries, lenient=lenient)
     notes = list(aside)
     if region and not known.region_of(region):
         notes.append(f"The region “{region}” belongs to no region of the funga (ISO 3166-2 is wanted, such as US-NY).")

@@ -21,9 +21,14 @@ def parse_finding(funga: Funga, entry: Mapping[str, Any]) -> Finding:
 
     Raises UnknownTermError for a word the funga does not know, FindingError for a value that cannot be.
     """
+    if not isinstance(entry, Mapping):
+        raise FindingError("A finding is a table with “character” and “value”.")
     for key in entry:
         if key not in FIELDS:
             raise FindingError(f"A finding has no field “{key}”. {_did_you_mean(key, FIELDS)}")
+    for key in ("each", "not"):
+        if not isinstance(entry.get(key, False), bool):
+            raise FindingError(f"“{key}” is true or false, not “{entry[key]}”.")
     if not isinstance(entry.get("character"), str):
         raise FindingError("Every finding needs “character”, the name of what was looked at.")
     character = find_character(funga, entry["character"])

@@ -123,7 +123,7 @@ def _shares(
         for stage, score in enumerate(per_stage):
             p[stage, row] = (1 - lam) * to_shares(score, character) + lam * background
     if all(np.array_equal(p[0], p[stage]) for stage in range(1, len(STAGES))):
-        p = p[:1]
+        p = p[:1].copy()
     return p, known
 
 
