@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import os
+import shutil
 import sys
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,8 @@ def add(commands: Any) -> None:
 def run_demo(options: argparse.Namespace) -> int:
     """Create the database, play the scenario, carry one submission to its signed report, then serve."""
     data = (options.data or options.out / "demo").absolute()
+    if not (data / "played").exists():
+        _clear(data)
     open_desk(data, options.port)
     from fruitbody.desk.demo.play import play
 
@@ -38,6 +41,14 @@ def run_demo(options: argparse.Namespace) -> int:
     if not options.no_serve:
         _serve(options.port)
     return 0
+
+
+def _clear(data: Path) -> None:
+    """A demo that was interrupted is played anew; the photographs drawn so far are kept."""
+    for name in ("desk.sqlite3", "desk.sqlite3-wal", "desk.sqlite3-shm"):
+        (data / name).unlink(missing_ok=True)
+    for name in ("media", "outbox"):
+        shutil.rmtree(data / name, ignore_errors=True)
 
 
 def run_serve(options: argparse.Namespace) -> int:

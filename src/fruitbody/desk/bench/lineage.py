@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Protocol
 
-
 LETTERS = 3
 """A label as short as this is a letter or a code, to which a part's number is put without a space."""
 

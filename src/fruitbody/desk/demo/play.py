@@ -21,6 +21,8 @@ from fruitbody.desk.people.models import Clinic, User
 from fruitbody.desk.submissions.models import Submission
 
 PASSWORD = "seven ruled pages"
+PLAYED = "played"
+"""This file in the data folder says that the demo was played to its end."""
 MAIN = Path(__file__).with_name("parasol")
 """The bundled submission of the main job: photographs and findings as files."""
 
@@ -40,18 +42,19 @@ def found(told: Mapping[str, Any], *, password: str = PASSWORD) -> tuple[Clinic,
     return clinic, staff
 
 
-def play(out: Path, *, again: bool = False) -> Path:
-    """Everything that `make demo` does before it serves; returns the report's PDF. Tells each step as it goes."""
+def play(out: Path) -> None:
+    """Everything that `make demo` does before it serves. Tells each step as it goes; played once, it stays."""
     started = time.monotonic()
     told = read()
-    if Clinic.objects.exists() and not again:
-        tell(f"The demo's data are there already ({settings.DATA}); delete that folder to play it from the start.")
-        return next(iter(sorted(out.glob("*.pdf"))), out)
-    tell("1. An invented clinic is founded, with four people.")
-    clinic, staff = found(told)
+    if Clinic.objects.exists():
+        tell(f"The demo was played already; its data lie in {settings.DATA}. Delete that folder to play it anew.")
+        tell_doors({user.username: user for user in User.objects.order_by("pk")})
+        return
     names = [n for s in told["submission"] for k in s["kind"] for n in views_of(k["scene"])]
-    tell(f"2. {len(names)} photographs are drawn, with coins and rulers of known size beside the mushrooms.")
+    tell(f"1. {len(names)} photographs are drawn, with coins and rulers of known size beside the mushrooms.")
     pictures = draw_all(names, settings.DATA / "demo-pictures", tell)
+    tell("2. An invented clinic is founded, with four people.")
+    clinic, staff = found(told)
     stage = Stage(clinic, staff, pictures)
     tell(f"3. {len(told['submission'])} submissions come in, each as far as it got.")
     for entry in told["submission"]:
@@ -59,8 +62,8 @@ def play(out: Path, *, again: bool = False) -> Path:
         tell(f"  {submission.code}  {entry['key']}: {stages.where_it_stands(submission)}")
     pdf = main_job(stage, out)
     tell(f"Done in {time.monotonic() - started:.0f} s. The report: {pdf}")
+    (settings.DATA / PLAYED).touch()
     tell_doors(staff)
-    return pdf
 
 
 def play_one(stage: Stage, entry: Mapping[str, Any]) -> Submission:
