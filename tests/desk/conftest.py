@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -11,7 +10,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.utils import timezone
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from pytest_django import Settings
 
 from fruitbody.desk.bench.models import Kind
@@ -21,18 +20,6 @@ from fruitbody.desk.submissions.models import Party, Submission
 PASSWORD = "seven ruled pages"
 # Playwright's synchronous calls run inside a loop, where Django would refuse its database.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "1")
-CHROMIUM = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-            "--disable-component-update", "--disable-sync")  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """Debian's chromium, which `make setup` installs."""
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=list(CHROMIUM))
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -19,17 +19,7 @@ from typing import Any
 
 import pytest
 from aiosmtpd.controller import Controller
-from playwright.sync_api import Browser, sync_playwright
 
-CHROMIUM = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-)
 PASSWORD = "seven ruled pages"
 
 
@@ -144,12 +134,3 @@ def wait_for(address: str, log: Path) -> None:
         except OSError:
             time.sleep(0.25)
     raise RuntimeError(f"The desk did not answer within a minute: {log.read_text()}")
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    found = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=found, args=list(CHROMIUM))
-        yield browser
-        browser.close()

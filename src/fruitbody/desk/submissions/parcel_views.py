@@ -58,6 +58,7 @@ def follow(request: HttpRequest, token: str) -> HttpResponse:
         "link": request.build_absolute_uri(request.path),
         "before_parcel": state in (State.ANNOUNCED, State.ON_ITS_WAY),
         "open": state is not State.CLOSED,
+        "promised": submission.promised_for if state not in (State.REPORTED, State.CLOSED) else None,
         "region_name": region_name(submission.region),
     }
     return render(request, "submissions/follow.html", context)
