@@ -78,6 +78,17 @@ def test_without_scripts_the_page_comes_back(at_bench: Client, bag: Kind) -> Non
     assert bag.findings.count() == 1
 
 
+def test_without_scripts_a_wrong_entry_is_told_once_and_beside_what_was_typed(at_bench: Client, bag: Kind) -> None:
+    page = typed(at_bench, bag, "cap width 9000", htmx=False).content.decode()
+    assert page.count("9000 mm cannot be") == 1
+    assert 'value="cap width 9000"' in page
+
+
+def test_a_word_like_none_that_we_know_is_told_with_where_to_look(at_bench: Client, bag: Kind) -> None:
+    page = typed(at_bench, bag, "wibble blue").content.decode()
+    assert "no character called “wibble blue”. Write its first letters" in page
+
+
 @pytest.mark.parametrize("text", ["cap width 9000", "cap wdith 62", "spore length -3", "gill attachment sqare"])
 @pytest.mark.parametrize("htmx", [True, False])
 def test_what_cannot_be_stays_in_the_field_with_a_sentence(at_bench: Client, bag: Kind, text: str, htmx: bool) -> None:

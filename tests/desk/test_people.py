@@ -9,6 +9,7 @@ from django.test import Client
 
 from fruitbody.desk.people.models import Clinic, User
 from fruitbody.desk.people.phones import PhoneError, phone_e164, phone_in_words
+from fruitbody.desk.people.templatetags.desk import ended
 from fruitbody.desk.records.models import HistoryEntry
 from fruitbody.desk.submissions.models import Submission
 from tests.desk.conftest import PASSWORD
@@ -136,3 +137,7 @@ def test_a_kept_number_is_read_as_at_home() -> None:
 def test_what_cannot_be_dialled_is_refused(typed: str) -> None:
     with pytest.raises(PhoneError):
         phone_e164(typed)
+
+
+def test_an_abbreviation_ends_its_sentence_with_one_full_stop() -> None:
+    assert (ended("Armillaria mellea gr."), ended("Amanita")) == ("Armillaria mellea gr.", "Amanita.")

@@ -684,6 +684,14 @@ def test_the_split_page_splits_once_however_often_it_is_sent(at_front_desk: Clie
     assert parts(here)["A2"].findings.get() == moved
 
 
+def test_the_split_page_says_how_the_parts_will_be_called(at_front_desk: Client, here: Kind) -> None:
+    Kind.objects.filter(pk=here.pk).update(finder_label="honey, clump")
+    text = at_front_desk.get(url("split", here.pk)).content.decode()
+    assert "Split honey, clump 2 off" in text
+    at_front_desk.post(url("split", here.pk), {"form_key": key()})
+    assert set(parts(here)) == {"honey, clump 1", "honey, clump 2"}
+
+
 def test_what_the_finder_told_goes_to_both_unless_said_otherwise(at_front_desk: Client, here: Kind) -> None:
     told = finding(here, by_role="finder", seen_on="told")
     text = at_front_desk.get(url("split", here.pk)).content.decode()

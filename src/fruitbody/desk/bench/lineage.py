@@ -6,6 +6,7 @@ Pure: over kinds that are loaded already.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Protocol
 
 LETTERS = 3
@@ -19,6 +20,16 @@ class Descends(Protocol):
     finder_label: str
     split_from_id: int | None
     merged_into_id: int | None
+
+
+@dataclass(slots=True)
+class _Part:
+    """A part that is about to be split off."""
+
+    pk: int
+    finder_label: str
+    split_from_id: int | None
+    merged_into_id: int | None = None
 
 
 def labels(kinds: Iterable[Descends]) -> dict[int, str]:
@@ -38,6 +49,14 @@ def labels(kinds: Iterable[Descends]) -> dict[int, str]:
             space = "" if len(kind.finder_label) <= LETTERS else " "
             found[kind.pk] = kind.finder_label if alone else f"{kind.finder_label}{space}{number}"
     return found
+
+
+def labels_once_split(kinds: Iterable[Descends], kind: Descends) -> tuple[str, str]:
+    """How the kind and the part split off it will be called: B1 and B2. `kinds` are all of the submission."""
+    every = list(kinds)
+    part = _Part(max(one.pk for one in every) + 1, kind.finder_label, kind.pk)
+    called = labels([*every, part])
+    return called[kind.pk], called[part.pk]
 
 
 def _root(kind: Descends, by_id: dict[int, Descends]) -> Descends:

@@ -11,6 +11,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from fruitbody.funga.terms import UnknownTermError
+
 if TYPE_CHECKING:
     from fruitbody.desk.bench.models import Finding
 
@@ -39,3 +41,10 @@ class UnseenDangerError(NotebookError):
         super().__init__(
             f"Not excluded beside this name: {'; '.join(self.groups)}. Tick that you have seen it, and write the name."
         )
+
+
+def sentence_of(wrong: Exception) -> str:
+    """What the person is told. A word that resembles none of ours gets the way to the list."""
+    if isinstance(wrong, UnknownTermError) and not wrong.nearest:
+        return f"{wrong} Write its first letters and choose from the list, or use the line under its organ."
+    return str(wrong)

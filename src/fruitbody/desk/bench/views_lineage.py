@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST
 from fruitbody.desk.bench.actions.lineage import Share, merge, split
 from fruitbody.desk.bench.errors import LineageError
 from fruitbody.desk.bench.finding_words import character_words, value_words
-from fruitbody.desk.bench.lineage import labels
+from fruitbody.desk.bench.lineage import labels, labels_once_split
 from fruitbody.desk.bench.models import Finding, Kind
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.clinic import clinic_of
@@ -59,14 +59,14 @@ def split_kind(request: HttpRequest, pk: int) -> HttpResponse:
             return back_to(kind)
         messages.success(request, f"The second part is {part.clinic_number}. Write the number on its bag.")
         return back_to(kind)
-    called = labels(kind.submission.kinds.all())
+    kinds = list(kind.submission.kinds.all())
+    first, second = labels_once_split(kinds, kind)
     rows = kind.findings.filter(replaced_by__isnull=True).select_related("by")
-    family = [label for pk, label in called.items() if label.startswith(kind.finder_label)]
     context = {
         "kind": kind,
-        "called": called[kind.pk],
-        "first": called[kind.pk] if called[kind.pk] != kind.finder_label else f"{kind.finder_label}1",
-        "second": f"{kind.finder_label}{len(family) + 1}",
+        "called": labels(kinds)[kind.pk],
+        "first": first,
+        "second": second,
         "lines": [finding_line(load(), row) for row in rows],
         "photos": kind.photos.all(),
         "form_key": secrets.token_urlsafe(32),

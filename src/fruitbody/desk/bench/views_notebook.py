@@ -22,7 +22,7 @@ from fruitbody.desk.bench.laying import KINDS, preparation_for
 from fruitbody.desk.bench.lines import current, line_of, sleeping
 from fruitbody.desk.bench.models import Finding, Kind, Preparation
 from fruitbody.desk.bench.names import find_names, resolve
-from fruitbody.desk.bench.notebook_errors import NamingError, NotebookError, StaleLineError
+from fruitbody.desk.bench.notebook_errors import NamingError, NotebookError, StaleLineError, sentence_of
 from fruitbody.desk.bench.open_cases import open_cases
 from fruitbody.desk.bench.page import Page, reads_blind
 from fruitbody.desk.bench.showing import drawn_page, is_masked, kind_of, show_kind, show_second
@@ -99,7 +99,7 @@ def _written_line(request: HttpRequest, kind: Kind, character: Character, blind:
     except StaleLineError as stale:
         status, problem = 409, str(stale)
     except UNREADABLE as wrong:
-        problem = str(wrong)
+        problem = sentence_of(wrong)
     else:
         return _after(request, kind, written, asleep, blind)
     page = drawn_page(request, kind, blind=blind)
@@ -221,16 +221,15 @@ def entry(request: HttpRequest, pk: int) -> HttpResponse:
     except StaleLineError as stale:
         status, problem = 409, str(stale)
     except UNREADABLE as wrong:
-        problem = str(wrong)
+        problem = sentence_of(wrong)
     else:
         return _after(request, kind, written, asleep, blind)
     if not getattr(request, "htmx", False):
         show = show_second if blind else show_kind
-        return show(request, kind, status=status, entry=given, problem=problem)
+        return show(request, kind, status=status, entry=given, entry_problem=problem)
     page = drawn_page(request, kind, blind=blind)
-    return render(
-        request, "bench/entry.html", _entry_context(request, page) | {"entry": given, "problem": problem}, status=status
-    )
+    context = _entry_context(request, page) | {"entry": given, "entry_problem": problem}
+    return render(request, "bench/entry.html", context, status=status)
 
 
 @require_safe

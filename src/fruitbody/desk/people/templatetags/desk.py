@@ -70,6 +70,13 @@ def moment(at: datetime | None) -> str:
 
 
 @register.filter
+def ended(text: str) -> str:
+    """The text with one full stop at its end, whether or not it has one: an abbreviation ends its sentence too."""
+    text = text.rstrip()
+    return text if text.endswith((".", "!", "?")) else f"{text}."
+
+
+@register.filter
 def allows(user: Any, act: str) -> bool:
     """In templates: `{% if user|allows:"ISSUE_REPORT" %}`."""
     return bool(may(user, Act[act]))
