@@ -36,7 +36,7 @@ def test_all_at_once_is_for_marks_only() -> None:
 
 
 def test_an_unknown_term_names_the_nearest() -> None:
-    with pytest.raises(UnknownTermError, match=r"no state of “gill_attachment” called “decurent”.*decurrent"):
+    with pytest.raises(UnknownTermError, match=r"no state of “how gills meet the stem” called “decurent”.*decurrent"):
         parse(character="gill attachment", value="decurent")
     with pytest.raises(UnknownTermError, match=r"no character called “cap colr”.*cap-colour"):
         parse(character="cap colr", value="white")

@@ -66,7 +66,7 @@ def find_state(character: Character, term: str) -> str:
     if key in terms:
         return terms[key]
     close = nearest(term, terms) or tuple(character.state_ids[:6])
-    raise UnknownTermError(f"state of “{character.id}”", term, close)
+    raise UnknownTermError(f"state of “{character.plain}”", term, close)
 
 
 _CACHE: dict[str, dict[str, str]] = {}

@@ -13,6 +13,7 @@ from fruitbody.desk.bench.actions.naming import CERTAINTY, Naming
 from fruitbody.desk.bench.entry import read_value
 from fruitbody.desk.bench.models import Finding, Kind
 from fruitbody.desk.bench.names import QUALIFIERS, RANKS
+from fruitbody.desk.people.plain_forms import PlainForm
 from fruitbody.funga.model import STAGES, Character, CharacterKind
 
 ANSWERS = (
@@ -33,7 +34,7 @@ def new_key() -> str:
     return secrets.token_urlsafe(12)
 
 
-class LineForm(forms.Form):
+class LineForm(PlainForm):
     """Everything that can be said on one line. `value` is typed, or chosen among the character's states."""
 
     value = forms.CharField(required=False, max_length=200, label=_("What was seen"))
@@ -113,7 +114,7 @@ class LineForm(forms.Form):
         )
 
 
-class NameForm(forms.Form):
+class NameForm(PlainForm):
     """The name on the determination slip."""
 
     name = forms.CharField(max_length=160, label=_("Name"), widget=forms.TextInput({"autocomplete": "off"}))

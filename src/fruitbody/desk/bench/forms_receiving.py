@@ -13,6 +13,7 @@ from fruitbody.desk.bench.models import Kind
 from fruitbody.desk.bench.seen import FRESH_WHOLE, LONGEST_LABEL, BagSeen, BoxSeen, KindSeen, Unannounced
 from fruitbody.desk.people.models import Clinic
 from fruitbody.desk.people.phones import PhoneError, phone_e164
+from fruitbody.desk.people.plain_forms import PlainForm
 from fruitbody.desk.submissions import choices
 from fruitbody.desk.submissions.forms import FORM_KEY, NO_FORM_KEY
 from fruitbody.desk.submissions.models import Origin, Party, Question
@@ -34,7 +35,7 @@ def conditions() -> list[tuple[str, str]]:
 NOBODY_KNOWS = "unknown"
 
 
-class KeyedForm(forms.Form):
+class KeyedForm(PlainForm):
     """A form with a key of its own: sent twice, kept once. Where it was posted is asked of every parcel."""
 
     form_key = forms.RegexField(FORM_KEY, widget=forms.HiddenInput, error_messages={"invalid": NO_FORM_KEY})
@@ -92,7 +93,7 @@ class ReceiveForm(ConditionsForm):
         )
 
 
-class KindRow(forms.Form):
+class KindRow(PlainForm):
     """An announced kind: is it in this bag, what is left of it."""
 
     here = forms.BooleanField(required=False)
@@ -113,7 +114,7 @@ class KindRow(forms.Form):
         return KindSeen(self.kind.finder_label, self.kind.pk, told["material"], tuple(told["conditions"]))
 
 
-class NewKindRow(forms.Form):
+class NewKindRow(PlainForm):
     """A kind in the bag that nobody announced."""
 
     label = forms.CharField(label="Its label", required=False, max_length=LONGEST_LABEL)
@@ -184,7 +185,7 @@ class BoxForm(KeyedForm):
         return BoxSeen(told["form_key"], told["origin_region"], told["carrier"], told["note"])
 
 
-class SenderForm(forms.Form):
+class SenderForm(PlainForm):
     """Who sent what came without a form."""
 
     name = forms.CharField(label="Name", max_length=120)
@@ -219,7 +220,7 @@ class SenderForm(forms.Form):
         return Party(name=told["name"], email=told["email"], phone=told["phone"], way=way)
 
 
-class ReleaseForm(forms.Form):
+class ReleaseForm(PlainForm):
     """What the supervisor decides about a shut box."""
 
     decision = forms.ChoiceField(

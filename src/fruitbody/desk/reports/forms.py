@@ -9,6 +9,7 @@ from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from fruitbody.desk.bench.models import Task
+from fruitbody.desk.people.plain_forms import PlainForm
 from fruitbody.desk.reports.facts import Facts
 from fruitbody.desk.reports.letter import FOR_WHOM, KindWords, LetterWords, read_letter
 from fruitbody.desk.reports.models import ReportVersion
@@ -36,7 +37,7 @@ def _area(label: Any, *, rows: int = 3, help_text: Any = "", longest: int = LONG
     )
 
 
-class DraftForm(forms.Form):
+class DraftForm(PlainForm):
     """The whole letter on one form; fields of a kind are named k<id>-<what>. Prepared texts stand in the fields."""
 
     answer = _area(_("Answer to the question"), rows=6)
@@ -133,7 +134,7 @@ def _plain(text: str) -> str:
     return text.replace("\r\n", "\n").strip()
 
 
-class AmendForm(forms.Form):
+class AmendForm(PlainForm):
     changed = forms.CharField(
         label=_("What changes against the earlier version, a line each"),
         max_length=LONGEST,
@@ -142,7 +143,7 @@ class AmendForm(forms.Form):
     why = forms.CharField(label=_("Why"), max_length=LONGEST, widget=forms.Textarea({"rows": 2}))
 
 
-class SpokenForm(forms.Form):
+class SpokenForm(PlainForm):
     """A call as it was made."""
 
     to_name = forms.CharField(label=_("Who was called"), max_length=120)

@@ -14,6 +14,7 @@ from django.utils.translation import gettext_lazy as _
 
 from fruitbody.desk.people.models import Clinic
 from fruitbody.desk.people.phones import PhoneError, phone_e164
+from fruitbody.desk.people.plain_forms import PlainForm
 from fruitbody.desk.submissions import choices
 from fruitbody.desk.submissions.announced import Announcement, KindTold, PartyTold, Place
 from fruitbody.desk.submissions.models import Eaten, Party, Question
@@ -22,7 +23,7 @@ FORM_KEY = re.compile(r"[A-Za-z0-9_-]{32,64}\Z")
 NO_FORM_KEY = _("The form has lost its key. Load the page anew; what you typed comes back.")
 
 
-class SendForm(forms.Form):
+class SendForm(PlainForm):
     """Everything about the case as a whole."""
 
     form_key = forms.RegexField(FORM_KEY, widget=forms.HiddenInput, error_messages={"invalid": NO_FORM_KEY})

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
+from fruitbody.desk.people.plain_forms import PlainForm
 from fruitbody.desk.submissions import choices
 from fruitbody.desk.submissions.announced import KindTold
 from fruitbody.desk.submissions.told import BY_FORM, STATE_QUESTIONS, Told, told_findings
@@ -16,7 +17,7 @@ from fruitbody.examine.finding import FindingError
 from fruitbody.funga import UnknownTermError, load
 
 
-class KindForm(forms.Form):
+class KindForm(PlainForm):
     """One kind. Every answer but the label may be left out: an honest blank beats a guess."""
 
     label = forms.CharField(label=_("Your label for it"), max_length=40, help_text=_("Write the same on its bag."))
