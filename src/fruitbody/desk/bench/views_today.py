@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.cache import never_cache
 
@@ -70,21 +70,13 @@ def next_step(case: Case, user: User) -> tuple[str, str]:
         return "Look at it", reverse("bench:kind", args=[kind.pk])
     if case.reported or not may(user, Act.DRAFT_REPORT):
         return "See the record", record
-    return "Write the report", door("reports:list") or record
+    return "Write the report", reverse("reports:draft", args=[kind.submission.pk])
 
 
 def _to_call(case: Case) -> bool:
     """Somebody waits for a voice: by a task, or by a flag on what has not arrived and may never."""
     away = case.kind.bag is None and case.waiting.flag in CALL_FIRST
     return away or any(task.needs_voice for task in case.waiting.tasks)
-
-
-def door(name: str) -> str:
-    """The address of a room; '' while it is not built."""
-    try:
-        return reverse(name)
-    except NoReverseMatch:
-        return ""
 
 
 def _counts(cases: list[Case], listed: list[Case]) -> list[str]:
