@@ -13,9 +13,12 @@ from django.utils import timezone
 from playwright.sync_api import Browser, Page
 from pytest_django import Settings
 
+from fruitbody.desk.bench.actions.receiving import receive
 from fruitbody.desk.bench.models import Kind
 from fruitbody.desk.people.models import Clinic, Role, User
 from fruitbody.desk.submissions.models import Party, Submission
+from tests.desk.receiving_case import bag_of
+from tests.desk.reporting import named, white_button
 
 PASSWORD = "seven ruled pages"
 # Playwright's synchronous calls run inside a loop, where Django would refuse its database.
@@ -122,3 +125,21 @@ def submission(clinic: Clinic) -> Submission:
 @pytest.fixture
 def kind(submission: Submission) -> Kind:
     return submission.kinds.get()
+
+
+@pytest.fixture
+def here(kind: Kind, clinic: Clinic, front_desk: User) -> Kind:
+    """The announced kind, received."""
+    receive(kind.submission, bag_of(kind), clinic=clinic, by=front_desk)
+    kind.refresh_from_db()
+    return kind
+
+
+@pytest.fixture
+def case(submission: Submission, kind: Kind, diagnostician: User) -> Submission:
+    """A white button, named to genus; a lawn question."""
+    submission.question = "lawn"
+    submission.save()
+    white_button(kind, diagnostician)
+    named(kind, "Agaricus", diagnostician)
+    return submission

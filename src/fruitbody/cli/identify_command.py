@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import tomllib
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +14,7 @@ from fruitbody.examine.finding import FindingError
 from fruitbody.examine.parse import parse_findings
 from fruitbody.funga.terms import nearest
 from fruitbody.identify import Case, Identification, identify
+from fruitbody.identify.identify import Candidate
 from fruitbody.identify.words import strength
 
 TOP_FIELDS = ("month", "region", "material", "conditions", "fruit_bodies", "finding")
@@ -96,62 +98,35 @@ def _known(kind: str, term: str, words: Any) -> str:
 def as_json(result: Identification, aside: tuple[str, ...]) -> dict[str, Any]:
     """The terminal's contract (docs/identify.md)."""
     return {
-        "candidates": [
-            {
-                "id": c.id,
-                "name": c.name,
-                "rank": c.rank,
-                "probability": c.probability,
-                "compared_on": c.compared_on,
-                "evidence": [
-                    {"character": w.character, "finding": w.finding, "decibans": w.decibans} for w in c.evidence
-                ],
-            }
-            for c in result.candidates
-        ],
+        "candidates": [_candidate(candidate) for candidate in result.candidates],
         "other_species": [{"name": s.name, "probability": s.probability} for s in result.other_species[:20]],
-        "ranks": [{"rank": s.rank, "name": s.name, "probability": s.probability} for s in result.ranks],
-        "proposal": {
-            "name": result.proposal.name,
-            "rank": result.proposal.rank,
-            "qualifier": result.proposal.qualifier,
-            "probability": result.proposal.probability,
-        },
+        "ranks": [asdict(share) for share in result.ranks],
+        "proposal": _only(asdict(result.proposal), "name", "rank", "qualifier", "probability"),
         "none_of_these": result.none_of_these,
         "fit": result.fit,
         "fits_badly": result.fits_badly,
         "findings_used": result.used,
         "not_excluded": [
-            {
-                "group": s.group,
-                "plain": s.plain,
-                "syndrome": s.syndrome,
-                "grade": s.grade,
-                "members": list(s.members),
-                "settle_by": list(s.settle_by),
-                "listed": s.listed,
-            }
+            _only(asdict(s), "group", "plain", "syndrome", "grade", "members", "settle_by", "listed")
             for s in result.not_excluded
         ],
-        "excluded": [{"group": e.group, "fruit_body": e.fruit_body, "because": e.because} for e in result.excluded],
-        "look_next": [
-            {
-                "character": look.character,
-                "bits": look.bits,
-                "danger_bits": look.danger_bits,
-                "minutes": look.minutes,
-                "wait_hours": look.wait_hours,
-                "destroys": look.destroys,
-                "vanishes": look.vanishes,
-            }
-            for look in result.look_next
-        ],
+        "excluded": [asdict(exclusion) for exclusion in result.excluded],
+        "look_next": [asdict(look) for look in result.look_next],
         "set_aside": [
-            *({"character": s.character, "finding": s.finding, "because": s.because} for s in result.set_aside),
+            *(asdict(one) for one in result.set_aside),
             *({"character": "", "finding": "", "because": words} for words in aside),
         ],
         "funga": result.funga_digest,
     }
+
+
+def _candidate(candidate: Candidate) -> dict[str, Any]:
+    evidence = [{"character": w.character, "finding": w.finding, "decibans": w.decibans} for w in candidate.evidence]
+    return {**_only(asdict(candidate), "id", "name", "rank", "probability", "compared_on"), "evidence": evidence}
+
+
+def _only(table: dict[str, Any], *keys: str) -> dict[str, Any]:
+    return {key: table[key] for key in keys}
 
 
 def as_text(known: funga.Funga, result: Identification, aside: tuple[str, ...]) -> str:

@@ -8,8 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from fruitbody.funga.hazards import FROM_MEMORY
-from fruitbody.funga.model import Funga, HazardGroup, MeasureScore, StateScore, Taxon
+from fruitbody.funga.model import FROM_MEMORY, Funga, HazardGroup, MeasureScore, StateScore, Taxon
 from fruitbody.funga.problems import Problem
 from fruitbody.funga.terms import plain_key
 

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from fruitbody.funga.model import Character, HazardGroup, Onset, Source, Syndrome
+from fruitbody.funga.model import FROM_MEMORY, GRADES, Character, HazardGroup, Onset, Source, Syndrome
 from fruitbody.funga.problems import Problem
 from fruitbody.funga.reading import Reader, Table, read_scores
 
-GRADES = ("deadly", "severe", "sickening")
 EVIDENCE = ("documented", "by relation", "suspected")
 WHO = ("people", "dogs", "cats", "livestock")
 WAYS = ("eaten", "raw", "with alcohol", "repeated", "breathed in", "touched")
-FROM_MEMORY = "from memory"
 
 
 def read_syndromes(table: Table, sources: Mapping[str, Source], problems: list[Problem]) -> dict[str, Syndrome]:

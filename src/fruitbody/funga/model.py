@@ -17,6 +17,14 @@ ABSENT_STATES = ("none", "absent", "no", "no-ring")
 """States that say that something is not there: they take nothing for granted about the part they speak of."""
 
 
+FROM_MEMORY = "from memory"
+"""What a basis says where no source was read."""
+GRADES = ("deadly", "severe", "sickening")
+"""Grades of hazard groups, the worst first."""
+GRAVE = ("deadly", "severe")
+"""Grades that count as dangerous where a yes or no is asked."""
+
+
 class CharacterKind(StrEnum):
     STATES = "states"
     """One of several states is true of a fruit body."""

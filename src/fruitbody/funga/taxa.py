@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from fruitbody.funga.hazards import FROM_MEMORY
-from fruitbody.funga.model import Frequency, Genus, StateScore, TakenFor, Taxon
+from fruitbody.funga.model import FROM_MEMORY, Frequency, Genus, StateScore, TakenFor, Taxon
 from fruitbody.funga.problems import Problem, unknown
 from fruitbody.funga.reading import Reader, Table, read_scores
 

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from fruitbody.funga.model import (
     ABSENT_STATES,
+    FROM_MEMORY,
     STAGES,
     Character,
     CharacterKind,
@@ -34,7 +35,6 @@ SILENT = 0.5
 NONE_SHARE = 0.9
 BASIS_PART = {"spores": "microscopic", "microscopy": "microscopic", "reagents": "microscopic", "place": "habitat"}
 """Which part of a taxon's basis vouches for the scores of an organ; the macroscopic part for all others."""
-FROM_MEMORY = "from memory"
 
 Entry = Taxon | HazardGroup
 

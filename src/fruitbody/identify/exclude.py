@@ -11,11 +11,20 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 from fruitbody.examine.finding import Answer, Finding, Observer, SeenOn
-from fruitbody.funga.model import Character, CharacterKind, Funga, HazardGroup, MeasureScore, Score, StateScore, Taxon
+from fruitbody.funga.model import (
+    FROM_MEMORY,
+    Character,
+    CharacterKind,
+    Funga,
+    HazardGroup,
+    MeasureScore,
+    Score,
+    StateScore,
+    Taxon,
+)
 from fruitbody.identify.index import index_of
 
 TRAINED = (Observer.DIAGNOSTICIAN, Observer.SECOND_READER)
-FROM_MEMORY = "from memory"
 LEAST_SPORES = 10
 SIZE_MARGIN = 1.15
 OWN_DEPOSIT = ("", "print")

@@ -22,10 +22,9 @@ from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.prior import Prior, prior_of
 from fruitbody.identify.rollup import Proposal, RankShare, propose, rank_shares
 from fruitbody.identify.tables import Model
+from fruitbody.identify.words import DECIBANS
 
 Array = NDArray[np.float64]
-DB = 10 / np.log(10)
-"""Decibans per unit of natural log."""
 STRANGER_DANGER = 0.2
 STAGE = "stage"
 
@@ -249,7 +248,7 @@ def _candidates(
             rank=kinds[i].rank,
             probability=float(taxa[i]),
             compared_on=int(compared[i]),
-            evidence=tuple(Weight(c, w, float(steps[n, i] * DB)) for n, (c, w) in enumerate(words)),
+            evidence=tuple(Weight(c, w, float(steps[n, i] * DECIBANS)) for n, (c, w) in enumerate(words)),
         )
         for i in order
     )

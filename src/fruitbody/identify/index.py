@@ -9,13 +9,12 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from fruitbody.funga.model import Frequency, Funga, Taxon
+from fruitbody.funga.model import GRAVE, Frequency, Funga, Taxon
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int_]
 FREQUENCY = {Frequency.ABUNDANT: 10.0, Frequency.COMMON: 3.0, Frequency.OCCASIONAL: 1.0, Frequency.RARE: 0.3}
 NEIGHBOUR, ELSEWHERE = 0.3, 0.03
-DANGEROUS = ("deadly", "severe")
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,4 +97,4 @@ def month_weight(months: tuple[int, ...], month: int | None) -> float:
 
 def is_dangerous(funga: Funga, taxon: Taxon) -> bool:
     """Whether a taxon belongs to a deadly or severe hazard group."""
-    return any(funga.hazard_groups[group].grade in DANGEROUS for group in taxon.hazard)
+    return any(funga.hazard_groups[group].grade in GRAVE for group in taxon.hazard)

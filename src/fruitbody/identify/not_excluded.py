@@ -9,17 +9,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fruitbody.examine.finding import Finding
-from fruitbody.funga.model import Funga
+from fruitbody.funga.model import GRADES, Funga
 from fruitbody.identify.index import index_of
 from fruitbody.identify.look_next import settle_order
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import Model, StateTable, mature
+from fruitbody.identify.words import DECIBANS
 
 Array = NDArray[np.float64]
-DB = 10 / np.log(10)
 NEAR_DB = 10.0
 """Groups this near to the best come before the farther ones of the first list."""
-GRADES = ("deadly", "severe", "sickening")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +82,7 @@ def behind_best(model: Model, findings: Sequence[Finding], steps: Array) -> Arra
     best = int(np.argmax(steps[:, : model.n_taxa].sum(axis=0)))
     known = np.array([_known(model, finding) for finding in findings])
     gaps = np.where(known, steps[:, [best]] - steps, 0.0)
-    return np.asarray(np.maximum(gaps.sum(axis=0) * DB, 0.0))
+    return np.asarray(np.maximum(gaps.sum(axis=0) * DECIBANS, 0.0))
 
 
 def _known(model: Model, finding: Finding) -> NDArray[np.bool_]:

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
+DECIBANS = 10 / math.log(10)
+"""Decibans per unit of natural log."""
 STEPS = ((10.0, "speaks strongly for"), (3.0, "speaks for"), (-3.0, "says little"), (-10.0, "speaks against"))
 
 

@@ -9,7 +9,7 @@ from fruitbody.desk.bench.laying import Laying, preparation_for
 from fruitbody.desk.bench.strips import Strip, strip_against
 from fruitbody.examine.finding import Finding
 from fruitbody.funga.export import score_words
-from fruitbody.funga.model import Character, Funga, MeasureScore
+from fruitbody.funga.model import GRAVE, Character, Funga, MeasureScore
 from fruitbody.identify.identify import Candidate, Identification, SetAside, Weight
 from fruitbody.identify.look_next import Look
 from fruitbody.identify.not_excluded import NEAR_DB, Standing
@@ -19,7 +19,6 @@ LEAST_SHARE = 0.01
 MOST_SHOWN = 8
 MOST_LOOKS = 7
 MOST_NEAR = 8
-MUST_BE_SEEN = ("deadly", "severe")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +61,7 @@ class GroupSlip:
 
     @property
     def is_grave(self) -> bool:
-        return self.grade in MUST_BE_SEEN
+        return self.grade in GRAVE
 
 
 @dataclass(frozen=True, slots=True)

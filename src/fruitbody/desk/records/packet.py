@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fruitbody.desk.records.figures import Strip, Tick, ruler_end, strip, ticks
 from fruitbody.funga.export import score_words
-from fruitbody.funga.model import Character, Funga, HazardGroup, MeasureScore, Score, Syndrome, Taxon
+from fruitbody.funga.model import FROM_MEMORY, Character, Funga, HazardGroup, MeasureScore, Score, Syndrome, Taxon
 
 ORGANS = (
     "whole",
@@ -34,7 +34,6 @@ BASIS_WORDS = {
     "names": "Names", "range": "Where and when", "macroscopic": "To the eye", "microscopic": "Under the microscope",
     "habitat": "Place and way of life", "hazard": "Hazard", "never": "What is never seen",
 }  # fmt: skip
-FROM_MEMORY = "from memory"
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def _submit(told: Announcement, origin: str) -> Submission:
 def _keep_case(told: Announcement, origin: str) -> Submission:
     """The row of the case and its parties."""
     submission = Submission.objects.create(
-        code=_unused_code(),
+        code=new_code(),
         form_key=told.form_key,
         origin=origin,
         created_at=timezone.now(),
@@ -98,7 +98,8 @@ def _keep_case(told: Announcement, origin: str) -> Submission:
     return submission
 
 
-def _unused_code() -> str:
+def new_code() -> str:
+    """A submission code that nobody has yet."""
     draw = SystemRandom()
     while True:
         code = submission_code("".join(draw.choices(DRAWN_FROM, k=7)))

@@ -24,11 +24,11 @@ from fruitbody.desk.records.actions import write_history
 from fruitbody.desk.records.models import HistoryEntry
 from fruitbody.desk.reports.referring import open_referral_call
 from fruitbody.funga import load
+from fruitbody.funga.model import GRAVE
 from fruitbody.identify.identify import Identification
 from fruitbody.identify.not_excluded import NEAR_DB
 
 CERTAINTY = ("certain", "likely", "open")
-GRAVE = ("deadly", "severe")
 CONTACT_WITHIN = timedelta(hours=1)
 
 

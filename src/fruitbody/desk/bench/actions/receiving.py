@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Sequence
 from datetime import datetime
-from random import SystemRandom
 
 from django.db import IntegrityError, transaction
 from django.utils import timezone
@@ -18,9 +17,9 @@ from fruitbody.desk.people.models import Clinic, User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import next_clinic_number, write_history
 from fruitbody.desk.records.models import HistoryEntry
+from fruitbody.desk.submissions.actions import new_code
 from fruitbody.desk.submissions.models import Origin, Party, Submission
 from fruitbody.funga import load
-from fruitbody.handling.codes import DRAWN_FROM, submission_code
 
 AT_THE_DESK = (Origin.WALK_IN, Origin.PAPER, Origin.MAIL, Origin.TELEPHONE, Origin.AGENT)
 """How something can come without the web form."""
@@ -68,7 +67,7 @@ def _receive_without_form(told: Unannounced, clinic: Clinic, by: User, box: Box 
     _may_be_opened(box, seen.origin_region, clinic)
     check_bag(load(), seen)
     submission = Submission.objects.create(
-        code=_new_code(),
+        code=new_code(),
         form_key=seen.form_key,
         origin=told.origin,
         created_at=timezone.now(),
@@ -188,14 +187,6 @@ def _date_promise(submission: Submission, clinic: Clinic, now: datetime, box: Bo
     if box and submission.box_id is None:
         submission.box = box
     submission.save(update_fields=["promised_for", "box"])
-
-
-def _new_code() -> str:
-    draw = SystemRandom()
-    while True:
-        code = submission_code("".join(draw.choices(DRAWN_FROM, k=7)))
-        if code and not Submission.objects.filter(code=code).exists():
-            return code
 
 
 def _counted(kinds: Sequence[Kind]) -> str:
