@@ -211,3 +211,15 @@ def test_a_finders_size_is_soft_whatever_it_was_seen_on() -> None:
     told = Finding("cap_width", measured=Measured(200.0), by=Observer.FINDER, seen_on=SeenOn.TOLD)
     seen = dataclasses.replace(told, seen_on=SeenOn.MATERIAL)
     assert decibans(run(told), "conocybe-apala") == pytest.approx(decibans(run(seen), "conocybe-apala"))
+
+
+def test_a_sac_that_was_seen_counts_though_feet_are_missing_in_the_lot() -> None:
+    result = run(Finding("volva", states=("sac",)), conditions=("base-missing",))
+    assert result.set_aside == ()
+    assert decibans(result, "amanita-phalloides") > 3
+
+
+def test_no_ring_said_of_a_bracket_says_nearly_nothing_against_it() -> None:
+    """Where a character cannot apply people say 'none' nine times of ten, so 'none' is what a bracket predicts."""
+    result = run(Finding("ring", states=("none",)))
+    assert decibans(result, "ganoderma-applanatum-group") > 0.5

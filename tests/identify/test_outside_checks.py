@@ -146,3 +146,12 @@ def test_the_terminal_prints_the_contract(tmp_path: Path) -> None:
         "character", "bits", "danger_bits", "minutes", "wait_hours", "destroys", "vanishes",
     }  # fmt: skip
     assert data["candidates"] == sorted(data["candidates"], key=lambda c: -c["probability"])
+
+
+@pytest.mark.parametrize("n", [1, 4, 30])
+def test_a_mean_of_n_fruit_bodies_of_one_collection_keeps_the_spread_between_collections(n: int) -> None:
+    """SciPy's normal density with variance κ²σ²(φ + (1 − φ)/n) + u², which no n brings below φκ²σ² + u²."""
+    mu, sigma = m.score_to_normal(MeasureScore(40.0, 110.0))
+    variance = (1.3 * sigma) ** 2 * (0.6 + 0.4 / n) + 0.05**2
+    ours = m.one_value(np.log(80.0), 0.05, n, mu=np.array([mu]), sigma=np.array([sigma]), kappa=1.3, phi=0.6)[0]
+    assert ours == pytest.approx(norm.pdf(np.log(80.0), mu, np.sqrt(variance)), rel=1e-12)

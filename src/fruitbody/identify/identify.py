@@ -106,7 +106,7 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
     material makes worthless.
 
     What was told or seen on a photo of the place is not touched by what the parcel has lost on its way; an absence is,
-    wherever it was seen: 'no sac' of a stem without its foot says nothing.
+    wherever it was seen: 'no sac' of a stem without its foot says nothing. A sac that was seen all the same counts.
     """
     lost = lost_needs(funga, case)
     kept: list[Finding] = []
@@ -118,7 +118,8 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
             continue
         gone = [need for need in character.needs if need in lost]
         nothing = finding.negated or (bool(finding.states) and set(finding.states) <= set(ABSENT_STATES))
-        if gone and (nothing or ("base" in gone and finding.soft is None)):
+        present = bool(set(character.state_ids) & set(ABSENT_STATES)) and not nothing
+        if gone and (nothing or ("base" in gone and finding.soft is None and not present)):
             words = f"{' and '.join(gone)} missing or spoilt: it cannot be seen on this material"
             aside.append(SetAside(character.id, finding.in_words(), words))
         elif character.id == "spore_q" and {"spore_length", "spore_width"} <= measured:
