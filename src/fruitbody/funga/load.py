@@ -11,10 +11,11 @@ from typing import Any
 
 from fruitbody.funga.characters import read_characters
 from fruitbody.funga.hazards import read_groups, read_syndromes
-from fruitbody.funga.model import Funga, Genus, Material, Region, Source, Taxon
-from fruitbody.funga.problems import FungaError, Problem
+from fruitbody.funga.model import DeclaredGroup, Funga, Genus, Material, Region, Source, Taxon
+from fruitbody.funga.problems import FungaError, Problem, unknown
 from fruitbody.funga.reading import Reader, Table
 from fruitbody.funga.taxa import read_genus_file
+from fruitbody.funga.texts import read_sentences
 
 DATA = Path(__file__).parent / "data"
 
@@ -43,18 +44,22 @@ def read_folder(folder: Path) -> tuple[Funga, list[Problem]]:
     sources = _read_sources(_part(files, "sources/"), problems)
     hazards = files.get("hazards.toml", {})
     syndromes = read_syndromes(hazards.get("syndrome", {}), sources, problems)
-    groups = read_groups(hazards.get("group", {}), characters, sources, problems)
+    hazard_groups = read_groups(hazards.get("group", {}), characters, sources, problems)
     genera: dict[str, Genus] = {}
     taxa: dict[str, Taxon] = {}
+    groups: dict[str, DeclaredGroup] = {}
+    sentences = read_sentences(files.get("sentences.toml", {}), problems)
     known: dict[str, Mapping[str, Any]] = {
         "characters": characters,
         "regions": regions,
         "sources": sources,
-        "groups": groups,
+        "groups": hazard_groups,
+        "sentences": sentences,
     }
     for file, table in _part(files, "taxa/").items():
-        read_genus_file(file, table, known, genera, taxa, problems)
+        read_genus_file(file, table, known, genera, taxa, groups, problems)
     _check_taken_for(taxa, problems)
+    _check_groups(groups, taxa, problems)
     materials = files.get("materials.toml", {})
     background = files.get("background.toml", {}).get("background", {})
     funga = Funga(
@@ -62,7 +67,9 @@ def read_folder(folder: Path) -> tuple[Funga, list[Problem]]:
         taxa=taxa,
         genera=genera,
         syndromes=syndromes,
-        hazard_groups=groups,
+        hazard_groups=hazard_groups,
+        groups=groups,
+        sentences=sentences,
         regions=regions,
         sources=sources,
         material_kinds=_read_materials("kind", materials.get("kind", {}), problems),
@@ -155,3 +162,29 @@ def _check_taken_for(taxa: Mapping[str, Taxon], problems: list[Problem]) -> None
                 close = [t for t in taxa if t.split("-")[0] == pair.taxon.split("-")[0]]
                 words = f"taken for “{pair.taxon}”, which no file holds. The same genus has: {', '.join(close)}."
                 problems.append(Problem(taxon.file, taxon.id, words))
+
+
+def _check_groups(groups: Mapping[str, DeclaredGroup], taxa: Mapping[str, Taxon], problems: list[Problem]) -> None:
+    """Members must be there, and no group may come to hold itself."""
+    for group in groups.values():
+        for member in group.members:
+            if member not in taxa and member not in groups:
+                problems.append(unknown(group.file, f"group {group.id}", "taxon or group", member, (*taxa, *groups)))
+        path = _way_back(group.id, groups)
+        if path:
+            problems.append(Problem(group.file, f"group {group.id}", f"it holds itself: {' → '.join(path)}."))
+
+
+def _way_back(start: str, groups: Mapping[str, DeclaredGroup]) -> list[str]:
+    """A chain of groups, each a member of the one before, from `start` back to it; empty if there is none."""
+    open_paths = [[start]]
+    seen: set[str] = set()
+    while open_paths:
+        path = open_paths.pop()
+        for member in groups[path[-1]].members:
+            if member == start:
+                return [*path, start]
+            if member in groups and member not in seen:
+                seen.add(member)
+                open_paths.append([*path, member])
+    return []

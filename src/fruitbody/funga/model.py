@@ -145,6 +145,8 @@ class TakenFor:
     taxon: str
     settle: tuple[str, ...]
     note: str = ""
+    not_here: str = ""
+    """What it would take where no character of ours settles it; '' where `settle` does."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,8 +159,33 @@ class Genus:
 
 
 @dataclass(frozen=True, slots=True)
+class DeclaredGroup:
+    """Congeners that our characters cannot tell apart, declared as such. members: ids of taxa or of such groups."""
+
+    id: str
+    name: str
+    genus: str
+    members: tuple[str, ...]
+    why: str
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """One of the fixed sentences on what a kind means. topic: for whom; kind: means, hazard, do, do-not."""
+
+    id: str
+    topic: str
+    kind: str
+    words: Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
 class Taxon:
-    """A kind that can be named. `scores` maps character id and stage ('' for all stages) to a score."""
+    """A kind that can be named. `scores` maps character id and stage ('' for all stages) to a score.
+
+    what: what it is, a plain sentence or two by language. says: ids of fixed sentences.
+    """
 
     id: str
     name: str
@@ -177,6 +204,8 @@ class Taxon:
     hazard_words: str
     perishes: str
     perishes_note: str
+    what: Mapping[str, str]
+    says: tuple[str, ...]
     means: Mapping[str, str]
     scores: Mapping[tuple[str, str], Score]
     taken_for: tuple[TakenFor, ...]
@@ -267,6 +296,8 @@ class Funga:
     genera: Mapping[str, Genus]
     syndromes: Mapping[str, Syndrome]
     hazard_groups: Mapping[str, HazardGroup]
+    groups: Mapping[str, DeclaredGroup]
+    sentences: Mapping[str, Sentence]
     regions: Mapping[str, Region]
     sources: Mapping[str, Source]
     material_kinds: Mapping[str, Material]

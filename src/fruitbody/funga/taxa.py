@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from fruitbody.funga.model import FROM_MEMORY, Frequency, Genus, StateScore, TakenFor, Taxon
+from fruitbody.funga.model import FROM_MEMORY, DeclaredGroup, Frequency, Genus, StateScore, TakenFor, Taxon
 from fruitbody.funga.problems import Problem, unknown
 from fruitbody.funga.reading import Reader, Table, read_scores
 
-RANKS = ("species", "species group", "section", "genus", "variety", "family", "form of growth")
+RANKS = ("species", "species group", "section", "genus", "variety", "family", "form of growth", "thing")
 ROTS = ("none", "white", "white-pocket", "brown", "soft")
 PERISHES = ("hours", "a day", "days", "keeps")
 WAYS_OF_LIFE = (
@@ -25,7 +25,13 @@ WAYS_OF_LIFE = (
     "lichenised",
     "slime mould",
     "plant pathogen",
+    "plant",
+    "animal",
+    "bacteria",
+    "not living",
 )
+NOT_HERE = ("without a sequence",)
+LANGUAGES = ("en", "es")
 NO_HAZARD_WORDS = ("no reports found by us", "unknown")
 MEANS = ("lawn", "tree", "house", "people", "animals")
 BASIS_PARTS = ("names", "range", "macroscopic", "microscopic", "habitat", "hazard", "never")
@@ -37,9 +43,13 @@ def read_genus_file(
     known: Mapping[str, Mapping[str, Any]],
     genera: dict[str, Genus],
     taxa: dict[str, Taxon],
+    groups: dict[str, DeclaredGroup],
     problems: list[Problem],
 ) -> None:
-    """Add the genus and the taxa of one file. `known` holds characters, regions, sources and hazard groups."""
+    """Add the genus, its declared groups and its taxa from one file.
+
+    `known` holds characters, regions, sources, hazard groups and sentences.
+    """
     top = Reader(file, "", table, problems)
     head = Reader(file, "genus", top.table_of("genus"), problems)
     genus = Genus(
@@ -52,6 +62,9 @@ def read_genus_file(
     head.texts("basis", known=(*known["sources"], FROM_MEMORY), kind="source")
     head.done()
     genera[genus.name] = genus
+    for entry in top.tables("group"):
+        group = _read_group(Reader(file, f"group {entry.get('id', 'without id')}", entry, problems), genus)
+        groups[group.id] = group
     for entry in top.tables("taxon"):
         reader = Reader(file, str(entry.get("id", "a taxon without id")), entry, problems)
         taxon = _read_taxon(reader, genus, known)
@@ -85,6 +98,8 @@ def _read_taxon(reader: Reader, genus: Genus, known: Mapping[str, Mapping[str, A
         hazard_words=reader.word("hazard_words", NO_HAZARD_WORDS, kind="hazard word"),
         perishes=reader.word("perishes", PERISHES, default="days", kind="word for keeping"),
         perishes_note=reader.text("perishes_note"),
+        what=_read_what(reader),
+        says=reader.texts("says", known=known["sentences"], kind="sentence"),
         means=_read_means(reader),
         scores=read_scores(reader, known["characters"]),
         taken_for=tuple(_read_pair(reader, pair, known["characters"]) for pair in reader.tables("taken_for")),
@@ -112,6 +127,26 @@ def _read_regions(reader: Reader, regions: Mapping[str, Any]) -> dict[str, Frequ
     return found
 
 
+def _read_group(reader: Reader, genus: Genus) -> DeclaredGroup:
+    group = DeclaredGroup(
+        id=reader.text("id", required=True),
+        name=reader.text("name", required=True),
+        genus=genus.name,
+        members=reader.texts("members"),
+        why=reader.text("why", required=True),
+        file=reader.file,
+    )
+    reader.done()
+    return group
+
+
+def _read_what(reader: Reader) -> dict[str, str]:
+    part = Reader(reader.file, f"{reader.where}, what", reader.table_of("what"), reader.problems)
+    what = {language: part.text(language) for language in LANGUAGES}
+    part.done()
+    return {language: words for language, words in what.items() if words}
+
+
 def _read_means(reader: Reader) -> dict[str, str]:
     part = Reader(reader.file, f"{reader.where}, means", reader.table_of("means"), reader.problems)
     means = {key: part.text(key) for key in MEANS}
@@ -125,6 +160,7 @@ def _read_pair(reader: Reader, entry: Table, characters: Mapping[str, Any]) -> T
         taxon=part.text("taxon", required=True),
         settle=part.texts("settle", known=characters, kind="character"),
         note=part.text("note"),
+        not_here=part.word("not_here", NOT_HERE, kind="word for what it would take"),
     )
     part.done()
     return pair
