@@ -11,6 +11,7 @@ from fruitbody.funga.check import check
 from fruitbody.funga.model import MeasureScore, StateScore
 from fruitbody.funga.search import find_taxon
 from fruitbody.funga.terms import UnknownTermError, find_character, find_state
+from fruitbody.report.banned import banned_words
 
 KNOWN = funga.load()
 DEADLY = [t for t in KNOWN.taxa.values() if any(KNOWN.hazard_groups[g].grade == "deadly" for g in t.hazard)]
@@ -151,5 +152,23 @@ def test_no_word_anywhere_in_the_data_praises_or_clears_for_eating() -> None:
     """Names that promise food are names; nothing else may hold such a word (common practice of poison prevention)."""
     banned = ("edible", "choice ", "delicious", "non-toxic", "harmless", "comestible", "inofensiv", "safe to")
     for taxon in KNOWN.taxa.values():
-        words = [*taxon.means.values(), taxon.perishes_note, *(p.note for p in taxon.taken_for)]
+        words = [*taxon.what.values(), taxon.perishes_note, *(p.note for p in taxon.taken_for)]
         assert not [w for w in words for b in banned if b in w.lower()], taxon.id
+
+
+def test_no_fixed_sentence_praises_or_clears_in_either_language() -> None:
+    found = [
+        (s.id, banned_words(words, language=language))
+        for s in KNOWN.sentences.values()
+        for language, words in s.words.items()
+    ]
+    assert not [(key, words) for key, words in found if words]
+
+
+def test_what_a_kind_is_speaks_neither_of_eating_nor_of_a_trees_safety() -> None:
+    told = [
+        (t.id, banned_words(words, language=language))
+        for t in KNOWN.taxa.values()
+        for language, words in t.what.items()
+    ]
+    assert not [(key, words) for key, words in told if words]

@@ -14,6 +14,7 @@ from fruitbody.funga.check import check
 from fruitbody.funga.export import character_entry, taxon_entry, taxon_text
 from fruitbody.funga.load import DATA, read_folder
 from fruitbody.funga.search import find_taxon
+from fruitbody.identify.separable import unseparated
 
 
 def add(commands: Any) -> None:
@@ -35,7 +36,7 @@ def add(commands: Any) -> None:
 
 def run_check(options: argparse.Namespace) -> int:
     known, problems = read_folder(options.data)
-    remarks = [] if problems else check(known)
+    remarks = [] if problems else [*check(known), *unseparated(known)]
     for problem in (*problems, *remarks):
         print(problem)
     total = len(problems) + len(remarks)

@@ -8,23 +8,27 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from fruitbody.funga.model import FROM_MEMORY, Funga, HazardGroup, MeasureScore, StateScore, Taxon
+from fruitbody.funga.model import FROM_MEMORY, GRAVE, DeclaredGroup, Funga, HazardGroup, MeasureScore, StateScore, Taxon
 from fruitbody.funga.problems import Problem
 from fruitbody.funga.terms import plain_key
+from fruitbody.funga.texts import TOPICS
 
 GROUP_RANKS = ("species group", "section", "genus", "form of growth")
 LEAST_SCORED = 12
 Q_SLACK = 1.12
-FORM_CHARACTERS = ("form",)
+NO_REPORTS = "no reports found by us"
+LANGUAGE_WORDS = {"en": "English", "es": "Spanish"}
 
 
 def check(known: Funga) -> list[Problem]:
     """Every remark on a funga that can be read."""
     remarks: list[Problem] = []
     for taxon in known.taxa.values():
-        for rule in (_name, _depth, _spores, _gates, _basis, _hazard, _pairs):
+        for rule in (_name, _depth, _spores, _gates, _basis, _hazard, _texts, _pairs):
             remarks += (Problem(taxon.file, taxon.id, words) for words in rule(known, taxon))
     remarks += _names_unique(known)
+    for declared in known.groups.values():
+        remarks += (Problem(declared.file, f"group {declared.id}", words) for words in _declared(known, declared))
     for group in known.hazard_groups.values():
         remarks += (Problem("hazards.toml", f"group {group.id}", words) for words in _group(known, group))
     return remarks
@@ -80,8 +84,51 @@ def _basis(known: Funga, taxon: Taxon) -> Iterator[str]:
 
 
 def _hazard(known: Funga, taxon: Taxon) -> Iterator[str]:
-    if any(known.hazard_groups[g].grade == "deadly" for g in taxon.hazard) and not taxon.taken_for:
-        yield "a deadly kind needs what it is taken for."
+    grades = {known.hazard_groups[g].grade for g in taxon.hazard}
+    if grades & set(GRAVE) and not taxon.taken_for:
+        yield "a dangerous kind needs what it is taken for."
+    if not taxon.hazard and (at_home := _groups_at_home(known, taxon)):
+        yield (
+            f"its genus belongs to the hazard group {at_home[0]} and its form fits it: name the group, or let "
+            "hazard_words say “unknown”."
+        )
+
+
+def _groups_at_home(known: Funga, taxon: Taxon) -> list[str]:
+    """Hazard groups of its genus that it fits by build, where the funga claims that nothing was reported."""
+    if taxon.hazard_words != NO_REPORTS:
+        return []
+    form = taxon.scores.get(("form", ""))
+    usual = set(form.mostly) if isinstance(form, StateScore) else set()
+    found = []
+    for group in known.hazard_groups.values():
+        theirs = group.scores.get(("form", ""))
+        fits = isinstance(theirs, StateScore) and bool(usual & {*theirs.mostly, *theirs.at_times})
+        if taxon.genus in group.genera and fits and group.grade in GRAVE:
+            found.append(group.id)
+    return found
+
+
+def _texts(known: Funga, taxon: Taxon) -> Iterator[str]:
+    """What a reader is told: what it is, in both languages, and the cautions that its hazards and its rot ask for."""
+    for language in ("en", "es"):
+        if not taxon.what.get(language):
+            yield f"“what” is missing in {LANGUAGE_WORDS[language]}."
+    told = [known.sentences[key] for key in taxon.says]
+    said = {(sentence.topic, sentence.kind) for sentence in told}
+    if taxon.hazard and ("people", "hazard") not in said and ("animals", "hazard") not in said:
+        yield "it belongs to a hazard group, and “says” tells nobody what it does."
+    eaten = any({"eaten", "raw", "with alcohol", "repeated"} & set(known.hazard_groups[g].way) for g in taxon.hazard)
+    for topic, whom, call in (("people", "people", "the poison centre"), ("animals", "dogs", "a vet")):
+        asked = eaten and any(whom in known.hazard_groups[g].who for g in taxon.hazard)
+        if asked and (topic, "do") not in said:
+            yield f"it harms {whom} when eaten, and “says” sends nobody to {call}."
+    rots_living = {"tree-root-rot", "tree-root-rot-brittle", "tree-heart-rot", "tree-stress-canker", "tree-palm-butt"}
+    if rots_living & set(taxon.says) and not {"tree-assess-promptly", "tree-dead-wood-assess"} & set(taxon.says):
+        yield "it weakens living trees, and “says” sends nobody to an assessor."
+    topics = [TOPICS.index(sentence.topic) for sentence in told]
+    if topics != sorted(topics):
+        yield "“says” runs in the order lawn, tree, house, people, animals."
 
 
 def _pairs(known: Funga, taxon: Taxon) -> Iterator[str]:
@@ -89,8 +136,29 @@ def _pairs(known: Funga, taxon: Taxon) -> Iterator[str]:
         other = known.taxa.get(pair.taxon)
         if other is not None and taxon.id not in {p.taxon for p in other.taken_for}:
             yield f"taken for {other.id}, which does not name it back."
-        if not pair.settle:
+        if not pair.settle and not pair.not_here:
             yield f"nothing is said to settle it against {pair.taxon}."
+        if pair.settle and pair.not_here:
+            yield f"against {pair.taxon} something settles it, and yet it says that nothing here does."
+        if other is None and pair.taxon in known.groups:
+            yield f"taken for {pair.taxon}, which is a declared group: name its members."
+        unscored = [c for c in pair.settle if other and not (_scored(taxon, c) or _scored(other, c))]
+        if unscored:
+            yield f"{unscored[0]} is said to settle it against {pair.taxon}, and neither is scored for it."
+
+
+def _scored(taxon: Taxon, character: str) -> bool:
+    return any(c == character for c, _ in taxon.scores)
+
+
+def _declared(known: Funga, group: DeclaredGroup) -> Iterator[str]:
+    if not group.id.endswith("-group"):
+        yield "the id of a group ends in -group."
+    if len(group.members) < 2:
+        yield "a group needs two members or more."
+    strangers = [m for m in group.members if m in known.taxa and known.taxa[m].genus != group.genus]
+    if strangers:
+        yield f"{strangers[0]} belongs to another genus."
 
 
 def _names_unique(known: Funga) -> list[Problem]:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from fruitbody.funga.model import Character, Funga, MeasureScore, Score, Taxon
+from fruitbody.funga.model import Character, Funga, MeasureScore, Score, TakenFor, Taxon
+from fruitbody.funga.texts import means_of, what_of
 
 
 def character_entry(character: Character) -> dict[str, Any]:
@@ -66,8 +67,13 @@ def taxon_entry(taxon: Taxon) -> dict[str, Any]:
         "rot": taxon.rot,
         "regions": {region: str(frequency) for region, frequency in taxon.regions.items()},
         "months": list(taxon.months),
+        "what": dict(taxon.what),
+        "says": list(taxon.says),
         "basis": {part: list(sources) for part, sources in taxon.basis.items()},
-        "taken_for": [{"taxon": p.taxon, "settle": list(p.settle), "note": p.note} for p in taxon.taken_for],
+        "taken_for": [
+            {"taxon": p.taxon, "settle": list(p.settle), "not_here": p.not_here, "note": p.note}
+            for p in taxon.taken_for
+        ],
         "scores": scores,
     }
 
@@ -86,9 +92,16 @@ def score_words(score: Score, unit: str) -> str:
     return "; ".join(parts)
 
 
+def settled_words(pair: TakenFor) -> str:
+    """What settles a pair: 'settle by deposit_colour', or 'not separable here without a sequence'."""
+    return f"not separable here {pair.not_here}" if pair.not_here else f"settle by {', '.join(pair.settle)}"
+
+
 def taxon_text(known: Funga, taxon: Taxon) -> str:
     """A taxon's page as plain text. Names that promise food are names only."""
     lines = [f"{taxon.name} {taxon.authority}".strip() + f"  [{taxon.rank}, {taxon.family}]"]
+    if what_of(taxon):
+        lines.append(what_of(taxon))
     lines.append(f"according to: {taxon.according_to}")
     if taxon.synonyms:
         lines.append(f"also as: {'; '.join(taxon.synonyms)}")
@@ -107,10 +120,8 @@ def taxon_text(known: Funga, taxon: Taxon) -> str:
         lines.append(f"  {character.plain}{at}: {score_words(score, character.unit)}")
     for pair in taxon.taken_for:
         other = known.taxa.get(pair.taxon)
-        lines.append(
-            f"taken for {other.name if other else pair.taxon}: settle by {', '.join(pair.settle)}. {pair.note}"
-        )
-    lines += [f"{key}: {words}" for key, words in taxon.means.items()]
+        lines.append(f"taken for {other.name if other else pair.taxon}: {settled_words(pair)}. {pair.note}")
+    lines += [f"{topic}: {words}" for topic, words in means_of(known, taxon).items()]
     lines += [f"basis, {part}: {', '.join(sources)}" for part, sources in taxon.basis.items()]
     lines.append("This does not say whether any mushroom is safe to eat.")
     return "\n".join(lines)

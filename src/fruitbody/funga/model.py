@@ -206,7 +206,6 @@ class Taxon:
     perishes_note: str
     what: Mapping[str, str]
     says: tuple[str, ...]
-    means: Mapping[str, str]
     scores: Mapping[tuple[str, str], Score]
     taken_for: tuple[TakenFor, ...]
     basis: Mapping[str, tuple[str, ...]]

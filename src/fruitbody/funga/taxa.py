@@ -33,7 +33,6 @@ WAYS_OF_LIFE = (
 NOT_HERE = ("without a sequence",)
 LANGUAGES = ("en", "es")
 NO_HAZARD_WORDS = ("no reports found by us", "unknown")
-MEANS = ("lawn", "tree", "house", "people", "animals")
 BASIS_PARTS = ("names", "range", "macroscopic", "microscopic", "habitat", "hazard", "never")
 
 
@@ -100,7 +99,6 @@ def _read_taxon(reader: Reader, genus: Genus, known: Mapping[str, Mapping[str, A
         perishes_note=reader.text("perishes_note"),
         what=_read_what(reader),
         says=reader.texts("says", known=known["sentences"], kind="sentence"),
-        means=_read_means(reader),
         scores=read_scores(reader, known["characters"]),
         taken_for=tuple(_read_pair(reader, pair, known["characters"]) for pair in reader.tables("taken_for")),
         basis=_read_basis(reader, known["sources"]),
@@ -145,13 +143,6 @@ def _read_what(reader: Reader) -> dict[str, str]:
     what = {language: part.text(language) for language in LANGUAGES}
     part.done()
     return {language: words for language, words in what.items() if words}
-
-
-def _read_means(reader: Reader) -> dict[str, str]:
-    part = Reader(reader.file, f"{reader.where}, means", reader.table_of("means"), reader.problems)
-    means = {key: part.text(key) for key in MEANS}
-    part.done()
-    return {key: words for key, words in means.items() if words}
 
 
 def _read_pair(reader: Reader, entry: Table, characters: Mapping[str, Any]) -> TakenFor:

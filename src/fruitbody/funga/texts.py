@@ -40,7 +40,7 @@ def means_of(funga: Funga, taxon: Taxon, language: str = "en") -> Mapping[str, s
     for key in taxon.says:
         sentence = funga.sentences[key]
         told.setdefault(sentence.topic, []).append(sentence.words.get(language, sentence.words["en"]))
-    return {topic: " ".join(told[topic]) for topic in TOPICS if topic in told} or dict(taxon.means)
+    return {topic: " ".join(told[topic]) for topic in TOPICS if topic in told}
 
 
 def what_of(taxon: Taxon, language: str = "en") -> str:

@@ -30,6 +30,7 @@ class KindLetter:
     vernacular: str
     status: str
     according_to: str
+    what: str
     size: str
     answer: str
     means: tuple[tuple[str, str], ...]
@@ -82,6 +83,7 @@ def masked(kind: KindReport) -> KindReport:
         name=(),
         vernacular="",
         according_to="",
+        what="",
         rank="",
         certainty="",
         answer="",
@@ -153,6 +155,7 @@ def _kind(kind: KindReport, content: ReportContent) -> KindLetter:
         vernacular=f"{word('also_called', language)} {kind.vernacular}" if kind.vernacular else "",
         status="; ".join(part for part in (kind.rank, kind.certainty) if part),
         according_to=f"{word('according_to', language)} {kind.according_to}" if kind.according_to else "",
+        what=kind.what,
         size=f"{word('size', language)}: {sizes}." if sizes else "",
         answer=caution("on_hold", language) if kind.on_hold else kind.answer,
         means=tuple(

@@ -180,6 +180,8 @@ class KindReport:
     determined_by: Person | None
     vernacular: str = ""
     according_to: str = ""
+    what: str = ""
+    """What it is, in one or two plain sentences from the funga."""
     determined_on: date | None = None
     answer: str = ""
     means: Means = field(default_factory=Means)

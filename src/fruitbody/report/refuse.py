@@ -117,7 +117,7 @@ def _our_texts(content: ReportContent) -> Iterator[tuple[str, str]]:
 
 def _kind_texts(kind: KindReport) -> Iterator[tuple[str, str]]:
     yield from (("Name", kind.vernacular), ("Rank", kind.rank), ("Certainty", kind.certainty), ("Answer", kind.answer))
-    yield "According to", kind.according_to
+    yield from (("According to", kind.according_to), ("What it is", kind.what))
     means = kind.means
     yield from (("What it means", text) for text in (means.lawn, means.tree, means.house, means.people, means.animals))
     for group in kind.not_excluded:

@@ -44,6 +44,7 @@ def sheet(content: ReportContent) -> dict[str, Any]:
                 "vernacular": kind.vernacular,
                 "status": kind.status,
                 "according_to": kind.according_to,
+                "what": kind.what,
                 "size": kind.size,
                 "answer": kind.answer,
                 "means": kind.means,

@@ -15,6 +15,7 @@ from fruitbody.funga import UnknownTermError, load
 from fruitbody.funga.model import Funga, Taxon
 from fruitbody.funga.search import Hit, find_taxon, names_of
 from fruitbody.funga.terms import plain_key
+from fruitbody.funga.texts import means_of, what_of
 
 NO_REPORTS = "no reports found by us"
 
@@ -79,6 +80,8 @@ def taxon_page(request: HttpRequest, taxon_id: str) -> HttpResponse:
         raise Http404
     context = {
         "taxon": taxon,
+        "what": what_of(taxon),
+        "means": means_of(funga, taxon),
         "findings": packet.findings(funga, taxon),
         "sizes": packet.sizes(funga, taxon),
         "taken_for": packet.taken_for(funga, taxon),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 from typing import Any
@@ -23,6 +23,7 @@ from fruitbody.desk.reports.models import ReportVersion
 from fruitbody.desk.reports.parties import addressees, client_of
 from fruitbody.desk.reports.words import TOPIC, prepared_answer
 from fruitbody.funga import load
+from fruitbody.funga.texts import means_of
 from fruitbody.report import Call, KindReport, Party, ReportContent
 
 
@@ -93,11 +94,11 @@ def _answer(words: LetterWords, facts: Facts, kinds: Sequence[KindReport]) -> st
     """What was typed, else the names and the funga's text on what was asked."""
     if words.answer is not None:
         return words.answer.strip()
-    topic, taxa = TOPIC.get(facts.question, ""), load().taxa
+    topic, funga = TOPIC.get(facts.question, ""), load()
     texts = []
     for one, told in zip(facts.kinds, kinds, strict=True):
-        taxon = taxa.get(one.name.taxon) if one.name else None
-        known: Mapping[str, str] = taxon.means if taxon else {}
+        taxon = funga.taxa.get(one.name.taxon) if one.name else None
+        known = means_of(funga, taxon, facts.language) if taxon else {}
         texts.append((told, "" if words.of(one.kind.pk).means.get(topic) else known.get(topic, "")))
     return prepared_answer(facts.question, texts, facts.language)
 

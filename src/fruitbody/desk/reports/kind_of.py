@@ -17,6 +17,7 @@ from fruitbody.desk.reports.words import CERTAINTY, RANKS, in_language
 from fruitbody.desk.submissions.models import Photo as PhotoRow
 from fruitbody.desk.submissions.models import View
 from fruitbody.funga.model import Funga, HazardGroup, Syndrome, Taxon
+from fruitbody.funga.texts import means_of, what_of
 from fruitbody.identify.not_excluded import NEAR_DB, Standing
 from fruitbody.report import KindReport, Means, NotExcluded, Opinion, Person, Photo
 
@@ -45,7 +46,8 @@ def kind_report(funga: Funga, facts: KindFacts, words: KindWords, *, topic: str,
         vernacular=", ".join(vernacular[:3]) if name and not name.qualifier else "",
         according_to=name.according_to if name else "",
         answer=words.answer,
-        means=means(taxon, words, topic),
+        what=what_of(taxon, language) if taxon else "",
+        means=means(funga, taxon, words, topic=topic, language=language),
         not_excluded=near,
         also_not_excluded=further,
         photos=photos(kind),
@@ -61,15 +63,11 @@ def kind_report(funga: Funga, facts: KindFacts, words: KindWords, *, topic: str,
     )
 
 
-def means(taxon: Taxon | None, words: KindWords, topic: str) -> Means:
+def means(funga: Funga, taxon: Taxon | None, words: KindWords, *, topic: str, language: str) -> Means:
     """The funga's texts, or what the writer typed in their place. The text on the topic asked stands in the answer."""
-    known = prepared_means(taxon, topic)
+    told = means_of(funga, taxon, language) if taxon else {}
+    known = {whom: "" if whom == topic else told.get(whom, "") for whom in FOR_WHOM}
     return Means(**{whom: words.means.get(whom, known[whom]).strip() for whom in FOR_WHOM})
-
-
-def prepared_means(taxon: Taxon | None, topic: str) -> dict[str, str]:
-    texts: Mapping[str, str] = taxon.means if taxon else {}
-    return {whom: "" if whom == topic else texts.get(whom, "") for whom in FOR_WHOM}
 
 
 def not_excluded(
