@@ -116,8 +116,9 @@ def _texts(known: Funga, taxon: Taxon) -> Iterator[str]:
             yield f"“what” is missing in {LANGUAGE_WORDS[language]}."
     told = [known.sentences[key] for key in taxon.says]
     said = {(sentence.topic, sentence.kind) for sentence in told}
-    if taxon.hazard and ("people", "hazard") not in said and ("animals", "hazard") not in said:
-        yield "it belongs to a hazard group, and “says” tells nobody what it does."
+    harmed = "people" if any("people" in known.hazard_groups[g].who for g in taxon.hazard) else "animals"
+    if taxon.hazard and (harmed, "hazard") not in said:
+        yield f"it belongs to a hazard group, and “says” does not tell what it does to {harmed}."
     eaten = any({"eaten", "raw", "with alcohol", "repeated"} & set(known.hazard_groups[g].way) for g in taxon.hazard)
     for topic, whom, call in (("people", "people", "the poison centre"), ("animals", "dogs", "a vet")):
         asked = eaten and any(whom in known.hazard_groups[g].who for g in taxon.hazard)

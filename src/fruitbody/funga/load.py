@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import tomllib
 from collections.abc import Mapping
 from functools import lru_cache
@@ -11,6 +10,7 @@ from typing import Any
 
 from fruitbody.funga.characters import read_characters
 from fruitbody.funga.hazards import read_groups, read_syndromes
+from fruitbody.funga.kept import digest_of, keep, kept
 from fruitbody.funga.model import DeclaredGroup, Funga, Genus, Material, Region, Source, Taxon
 from fruitbody.funga.problems import FungaError, Problem, unknown
 from fruitbody.funga.reading import Reader, Table
@@ -23,7 +23,11 @@ DATA = Path(__file__).parent / "data"
 @lru_cache(maxsize=1)
 def load() -> Funga:
     """The funga that comes with the program. Raises FungaError if its files hold mistakes."""
-    return load_from(DATA)
+    ready = kept(digest_of(DATA))
+    if ready is None:
+        ready = load_from(DATA)
+        keep(ready)
+    return ready
 
 
 def load_from(folder: Path) -> Funga:
@@ -75,7 +79,7 @@ def read_folder(folder: Path) -> tuple[Funga, list[Problem]]:
         material_kinds=_read_materials("kind", materials.get("kind", {}), problems),
         conditions=_read_materials("condition", materials.get("condition", {}), problems),
         background={key: tuple(float(v) for v in row) for key, row in background.items()},
-        digest=_digest(folder),
+        digest=digest_of(folder),
     )
     return funga, problems
 
@@ -93,15 +97,6 @@ def _read_files(folder: Path, problems: list[Problem]) -> dict[str, Table]:
 
 def _part(files: Mapping[str, Table], prefix: str) -> dict[str, Table]:
     return {name: table for name, table in files.items() if name.startswith(prefix)}
-
-
-def _digest(folder: Path) -> str:
-    """SHA-256 over names and bytes of all data files: which funga a result was computed with."""
-    digest = hashlib.sha256()
-    for path in sorted(folder.rglob("*.toml")):
-        digest.update(path.relative_to(folder).as_posix().encode())
-        digest.update(path.read_bytes())
-    return digest.hexdigest()
 
 
 def _read_regions(table: Table, problems: list[Problem]) -> dict[str, Region]:

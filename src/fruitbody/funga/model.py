@@ -17,6 +17,10 @@ ABSENT_STATES = ("none", "absent", "no", "no-ring")
 """States that say that something is not there: they take nothing for granted about the part they speak of."""
 
 
+NO_FUNGUS = "No fungus"
+"""The genus under which things stand that are sent as mushrooms and are none."""
+
+
 FROM_MEMORY = "from memory"
 """What a basis says where no source was read."""
 GRADES = ("deadly", "severe", "sickening")
@@ -184,7 +188,8 @@ class Sentence:
 class Taxon:
     """A kind that can be named. `scores` maps character id and stage ('' for all stages) to a score.
 
-    what: what it is, a plain sentence or two by language. says: ids of fixed sentences.
+    what: what it is, a plain sentence or two by language. says: ids of fixed sentences. narrower: names that a split
+    left of it, where it stands in the wide sense.
     """
 
     id: str
@@ -210,6 +215,7 @@ class Taxon:
     taken_for: tuple[TakenFor, ...]
     basis: Mapping[str, tuple[str, ...]]
     file: str
+    narrower: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,6 +309,13 @@ class Funga:
     conditions: Mapping[str, Material]
     background: Mapping[str, tuple[float, ...]]
     digest: str
+
+    def members_of(self, group: DeclaredGroup) -> frozenset[str]:
+        """Ids of the taxa of a declared group, those of groups within it included."""
+        found: set[str] = set()
+        for member in group.members:
+            found |= self.members_of(self.groups[member]) if member in self.groups else {member}
+        return frozenset(found)
 
     def region_of(self, iso: str) -> str:
         """The region that an ISO 3166-2 code (or its country) belongs to; '' if none does."""

@@ -6,6 +6,7 @@ import difflib
 from dataclasses import dataclass
 
 from fruitbody.funga.model import Funga, Taxon
+from fruitbody.funga.nomenclature import bare_name
 from fruitbody.funga.terms import UnknownTermError, plain_key
 
 
@@ -19,10 +20,20 @@ class Hit:
 
 def names_of(taxon: Taxon) -> list[tuple[str, str]]:
     """Every (name, kind of name) a taxon goes by."""
-    names = [(taxon.name, "accepted name"), (taxon.id, "accepted name")]
+    names = [(taxon.name, "accepted name")]
     names += [(name, "old or other name") for name in taxon.synonyms]
+    names += [(name, "narrower name") for name in taxon.narrower if name != bare_name(taxon.name)]
     names += [(name, "name in use") for words in taxon.vernacular.values() for name in words]
-    return names
+    return [*names, (taxon.id, "accepted name")]
+
+
+def how_found(taxon: Taxon, name: str, kind: str) -> str:
+    """A sentence on what a name of a taxon is; '' for the accepted one."""
+    if kind == "accepted name":
+        return ""
+    if kind == "narrower name":
+        return f"“{name}” was split off from {taxon.name}, which stands here in the wide sense."
+    return f"“{name}” is {'an' if kind[0] in 'aeo' else 'a'} {kind} of {taxon.name}."
 
 
 def find_taxon(known: Funga, text: str) -> Hit:
@@ -34,8 +45,7 @@ def find_taxon(known: Funga, text: str) -> Hit:
     key = plain_key(text)
     if key in keys:
         taxon, name, kind = keys[key]
-        how = "" if kind == "accepted name" else f"“{name}” is an {kind} of {taxon.name}."
-        return Hit(taxon, how.replace("an name in use", "a name in use"))
+        return Hit(taxon, how_found(taxon, name, kind))
     close = difflib.get_close_matches(key, keys, n=3, cutoff=0.82)
     if close:
         taxon, name, _ = keys[close[0]]

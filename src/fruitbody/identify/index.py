@@ -9,7 +9,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from fruitbody.funga.model import GRAVE, Frequency, Funga, Taxon
+from fruitbody.funga.model import GRAVE, DeclaredGroup, Frequency, Funga, Taxon
 
 Array = NDArray[np.float64]
 Ints = NDArray[np.int_]
@@ -21,7 +21,8 @@ NEIGHBOUR, ELSEWHERE = 0.3, 0.03
 class Index:
     """taxa in row order; genus_of, family_of: index of each taxon's genus and family, [T]; family_of_genus [G];
     genus_counts [G]; regions: region id ('' for none) -> frequency weight, [T]; months: [13, T], row 0 without month;
-    dangerous: 1.0 for taxa of a deadly or severe group, [T]; members: hazard group -> rows of its taxa."""
+    dangerous: 1.0 for taxa of a deadly or severe group, [T]; members: hazard group -> rows of its taxa;
+    declared: declared groups with the rows of their taxa, the smallest first."""
 
     taxa: tuple[Taxon, ...]
     genera: tuple[str, ...]
@@ -33,6 +34,7 @@ class Index:
     months: Array
     dangerous: Array
     members: Mapping[str, tuple[int, ...]]
+    declared: tuple[tuple[DeclaredGroup, Ints], ...]
 
 
 class FungaKey:
@@ -70,8 +72,18 @@ def _index(key: FungaKey) -> Index:
         regions={r: np.array([region_weight(t, funga, r) for t in taxa]) for r in ("", *funga.regions)},
         months=np.array([[month_weight(t.months, month) for t in taxa] for month in (None, *range(1, 13))]),
         dangerous=np.array([float(is_dangerous(funga, t)) for t in taxa]),
+        declared=_declared(funga),
         members={g: tuple(i for i, t in enumerate(taxa) if g in t.hazard) for g in funga.hazard_groups},
     )
+
+
+def _declared(funga: Funga) -> tuple[tuple[DeclaredGroup, Ints], ...]:
+    row = {taxon_id: i for i, taxon_id in enumerate(funga.taxa)}
+    groups = [
+        (group, np.array(sorted(row[m] for m in funga.members_of(group) if m in row), dtype=np.int_))
+        for group in funga.groups.values()
+    ]
+    return tuple(sorted((pair for pair in groups if pair[1].size > 1), key=lambda pair: pair[1].size))
 
 
 def region_weight(taxon: Taxon, funga: Funga, region: str) -> float:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fruitbody.funga.model import Funga
+from fruitbody.funga.model import NO_FUNGUS, Funga
 from fruitbody.identify.index import index_of
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import Model, StateTable, mature
@@ -79,12 +79,18 @@ def rank_shares(funga: Funga, taxa: Array, others: Array) -> list[RankShare]:
 def propose(
     funga: Funga, model: Model, parameters: Parameters, *, taxa: Array, shares: Sequence[RankShare], covered: float
 ) -> Proposal:
-    """Species if likely and compared on enough; else genus (cf. or sp.); else family, two genera, or a plain form."""
+    """Species if likely and compared on enough; else a declared group of congeners; else genus (cf. or sp.); else family,
+    two genera, or a plain form."""
     best = int(np.argmax(taxa)) if taxa.size else -1
     tau = parameters.propose_at
     kinds = index_of(funga).taxa
     if best >= 0 and taxa[best] >= tau and covered >= parameters.covered:
         return Proposal(kinds[best].name, kinds[best].rank, "", float(taxa[best]), kinds[best].id)
+    if covered >= parameters.covered:
+        for group, rows in index_of(funga).declared:
+            together = float(taxa[rows].sum())
+            if together >= tau:
+                return Proposal(group.name, "species group", "", together)
     genera = [share for share in shares if share.rank == "genus"]
     families = [share for share in shares if share.rank == "family"]
     if genera and genera[0].probability >= tau:
@@ -99,6 +105,8 @@ def propose(
 
 
 def _in_genus(funga: Funga, parameters: Parameters, taxa: Array, genus: RankShare) -> Proposal:
+    if genus.name == NO_FUNGUS:
+        return Proposal("no fungus, not further", "form", "", genus.probability)
     index = index_of(funga)
     inside = np.where(index.genus_of == index.genera.index(genus.name), taxa, -1.0)
     best = int(np.argmax(inside))

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fruitbody.funga.model import DeclaredGroup, Funga, Taxon
+from fruitbody.funga.model import Funga, Taxon
 from fruitbody.funga.problems import Problem
 from fruitbody.identify.compile import compile_model
 from fruitbody.identify.parameters import Parameters
@@ -173,7 +173,7 @@ def unseparated(funga: Funga) -> list[Problem]:
 def _pairs(funga: Funga) -> Iterator[tuple[Taxon, Taxon, str]]:
     """Every pair that must be separable, once."""
     done: set[frozenset[str]] = set()
-    together = [frozenset(members_of(funga, group)) for group in funga.groups.values()]
+    together = [funga.members_of(group) for group in funga.groups.values()]
     said = {frozenset((t.id, p.taxon)) for t in funga.taxa.values() for p in t.taken_for if p.not_here}
     for taxon in funga.taxa.values():
         mates = [(other, "a congener of") for other in funga.taxa.values() if other.genus == taxon.genus]
@@ -184,11 +184,3 @@ def _pairs(funga: Funga) -> Iterator[tuple[Taxon, Taxon, str]]:
             if other.id != taxon.id and pair not in done and not declared:
                 done.add(pair)
                 yield taxon, other, why
-
-
-def members_of(funga: Funga, group: DeclaredGroup) -> set[str]:
-    """Ids of the taxa of a declared group, those of groups within it included."""
-    found: set[str] = set()
-    for member in group.members:
-        found |= members_of(funga, funga.groups[member]) if member in funga.groups else {member}
-    return found

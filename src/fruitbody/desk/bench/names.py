@@ -11,7 +11,7 @@ from fruitbody.funga.search import names_of
 from fruitbody.funga.terms import plain_key
 from fruitbody.report import NamePart, QualifierError, compose_name
 
-RANKS = ("species", "species group", "section", "genus", "one of two genera", "family", "form", "not named")
+RANKS = ("species", "species group", "section", "genus", "one of two genera", "family", "form", "thing", "not named")
 QUALIFIERS = ("", "cf.", "aff.", "gr.", "?", "sp.", "spp.")
 BARE_RANKS = ("one of two genera", "form", "not named")
 IN_NAME = {"cf", "cf.", "aff", "aff.", "gr", "gr.", "group", "sp", "sp.", "spp", "spp."}
@@ -60,7 +60,7 @@ def name_parts(name: str, rank: str, qualifier: str) -> tuple[NamePart, ...]:
     """The name set in parts. Raises NamingError where the qualifier does not go with it."""
     if rank == "not named":
         return ()
-    if rank == "form":
+    if rank in ("form", "thing"):
         return (NamePart(name),)
     if rank == "one of two genera":
         return tuple(NamePart(word, italic=word != "or") for word in name.split())
@@ -119,6 +119,9 @@ def _in_funga(funga: Funga, bare: str, rank: str, qualifier: str, as_typed: bool
                 return None
             how = "" if kind == "accepted name" else f"“{name}” is {_article(kind)} of {taxon.name}."
             return _taxon(taxon, qualifier, how)
+    for group in funga.groups.values():
+        if key in (plain_key(group.name), plain_key(group.name.removesuffix(" group"))):
+            return Resolved(group.name.removesuffix(" group"), "species group", qualifier or "gr.")
     return None
 
 
@@ -129,6 +132,8 @@ def _article(kind: str) -> str:
 def _taxon(taxon: Taxon, qualifier: str, how: str) -> Resolved:
     grouped = taxon.name.endswith(" group")
     name = taxon.name.removesuffix(" group")
+    if qualifier and taxon.rank == "thing":
+        raise NamingError(f"“{qualifier}” goes with a scientific name, and this is no fungus. Leave it out.")
     if qualifier in ("sp.", "spp."):
         raise NamingError(f"“{qualifier}” stands in place of an epithet. Write the genus {taxon.genus} alone with it.")
     return Resolved(name, taxon.rank, qualifier or ("gr." if grouped else ""), taxon.id, taxon.according_to, how)

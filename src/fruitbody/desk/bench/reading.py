@@ -54,12 +54,12 @@ def _by_doubt(first: Named, second: Named) -> Outcome:
 
 
 def _path(funga: Funga, named: Named) -> tuple[str, ...]:
-    """Family, genus, taxon, as far as the name goes; a plain form or no name is above all of them."""
+    """Family, genus, declared groups, taxon, as far as the name goes; a plain form or no name is above all of them."""
     taxon = funga.taxa.get(named.taxon)
     if taxon is not None:
-        return (taxon.family, taxon.genus, taxon.id)
+        return (taxon.family, taxon.genus, *_groups_over(funga, frozenset((taxon.id,))), taxon.id)
     words = named.name.split()
-    if not words or named.rank in ("form", "not named"):
+    if not words or named.rank in ("form", "thing", "not named"):
         return ()
     if named.rank == "family":
         return (words[0],)
@@ -69,7 +69,17 @@ def _path(funga: Funga, named: Named) -> tuple[str, ...]:
     family = genus.family if genus else f"family of {words[0]}"
     if named.rank == "genus":
         return (family, words[0])
+    bare = " ".join(words).removesuffix(" group").casefold()
+    group = next((g for g in funga.groups.values() if g.name.removesuffix(" group").casefold() == bare), None)
+    if group is not None:
+        return (family, words[0], *_groups_over(funga, funga.members_of(group)))
     return (family, words[0], " ".join(words).casefold())
+
+
+def _groups_over(funga: Funga, members: frozenset[str]) -> tuple[str, ...]:
+    """Ids of the declared groups that hold all of these taxa, the widest first."""
+    held = {group.id: funga.members_of(group) for group in funga.groups.values()}
+    return tuple(sorted((key for key, taxa in held.items() if members <= taxa), key=lambda key: -len(held[key])))
 
 
 def _two_genera(funga: Funga, words: list[str]) -> tuple[str, ...]:

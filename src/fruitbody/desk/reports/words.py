@@ -17,6 +17,7 @@ RANKS: Mapping[str, Words] = {
     "one of two genera": {"en": "narrowed to one of two genera", "es": "reducido a uno de dos géneros"},
     "family": {"en": "named to family", "es": "nombrado hasta la familia"},
     "form": {"en": "described by its form only", "es": "descrito solo por su forma"},
+    "thing": {"en": "named: it is no fungus", "es": "nombrado: no es un hongo"},
     "not named": {"en": "could not be named on this material", "es": "no se pudo nombrar con este material"},
 }
 CERTAINTY: Mapping[str, Words] = {
