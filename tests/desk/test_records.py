@@ -221,7 +221,7 @@ def test_the_page_takes_a_fixed_number_of_queries(
             Finding.objects.create(
                 kind=kind, character="ring", value="none", by=diagnostician, by_role="diagnostician", at=timezone.now()
             )
-    with django_assert_max_num_queries(16):
+    with django_assert_max_num_queries(17):
         page(at_bench, here.submission)
 
 

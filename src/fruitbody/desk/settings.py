@@ -71,6 +71,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "fruitbody.desk.people.clinic.ClinicMiddleware",
+    "fruitbody.desk.records.in_force.NamesInForce",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "fruitbody.desk.urls"

@@ -124,7 +124,14 @@ def _texts(known: Funga, taxon: Taxon) -> Iterator[str]:
         asked = eaten and any(whom in known.hazard_groups[g].who for g in taxon.hazard)
         if asked and (topic, "do") not in said:
             yield f"it harms {whom} when eaten, and “says” sends nobody to {call}."
-    rots_living = {"tree-root-rot", "tree-root-rot-brittle", "tree-heart-rot", "tree-stress-canker", "tree-palm-butt"}
+    rots_living = {
+        "tree-root-rot",
+        "tree-root-rot-brittle",
+        "tree-butt-brittle",
+        "tree-heart-rot",
+        "tree-stress-canker",
+        "tree-palm-butt",
+    }
     if rots_living & set(taxon.says) and not {"tree-assess-promptly", "tree-dead-wood-assess"} & set(taxon.says):
         yield "it weakens living trees, and “says” sends nobody to an assessor."
     topics = [TOPICS.index(sentence.topic) for sentence in told]

@@ -132,7 +132,10 @@ def with_changes(funga: Funga, changes: Iterable[NameChange]) -> Funga:
 
 def _changed(taxon: Taxon, change: NameChange) -> Taxon:
     if change.kind is ChangeKind.RENAME:
-        name = change.names[0] + (" group" if taxon.name.endswith(" group") else "")
+        grouped = taxon.name.endswith(" group")
+        name = change.names[0] + (" group" if grouped else "")
+        kept = (change.names[0],) if grouped else ()
+        old = tuple(s for s in taxon.synonyms if s != name)
         return replace(
             taxon,
             name=name,
@@ -140,7 +143,7 @@ def _changed(taxon: Taxon, change: NameChange) -> Taxon:
             family=change.family or taxon.family,
             authority=change.authority or taxon.authority,
             according_to=change.according_to,
-            synonyms=tuple(dict.fromkeys((*(s for s in taxon.synonyms if s != name), bare_name(taxon.name)))),
+            synonyms=tuple(dict.fromkeys((*kept, *old, bare_name(taxon.name)))),
         )
     if change.kind is ChangeKind.SPLIT:
         words = f"in the wide sense, before it was split into {_and(change.names)} ({change.according_to})"

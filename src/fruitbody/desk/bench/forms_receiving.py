@@ -14,10 +14,10 @@ from fruitbody.desk.bench.seen import FRESH_WHOLE, LONGEST_LABEL, BagSeen, BoxSe
 from fruitbody.desk.people.models import Clinic
 from fruitbody.desk.people.phones import PhoneError, phone_e164
 from fruitbody.desk.people.plain_forms import PlainForm
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions import choices
 from fruitbody.desk.submissions.forms import FORM_KEY, NO_FORM_KEY
 from fruitbody.desk.submissions.models import Origin, Party, Question
-from fruitbody.funga import load
 
 NEW_ROWS = 2
 

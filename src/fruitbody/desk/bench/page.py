@@ -12,7 +12,7 @@ from fruitbody.desk.bench.lines import Sheet, current
 from fruitbody.desk.bench.models import Finding, Kind, RankingSeen
 from fruitbody.desk.people.models import Clinic, User
 from fruitbody.desk.people.policy import Act, may
-from fruitbody.funga import load
+from fruitbody.desk.records.in_force import load
 from fruitbody.identify.identify import lost_needs
 
 

@@ -19,8 +19,8 @@ from fruitbody.desk.bench.page import Page, page_of
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.clinic import clinic_of
 from fruitbody.desk.people.policy import Act, may
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions.public import name_is_held
-from fruitbody.funga import load
 
 
 def kind_of(pk: int) -> Kind:

@@ -23,10 +23,10 @@ from fruitbody.desk.bench.models import Bag, Kind
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.clinic import clinic_of
 from fruitbody.desk.people.policy import Act, may, requires
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions.actions import add_photo, ask_finder
 from fruitbody.desk.submissions.models import Photo, Submission, View
 from fruitbody.examine.photo.intake import MAX_BYTES, PhotoRefused
-from fruitbody.funga import load
 from fruitbody.handling.codes import CodeError, read_slip
 from fruitbody.report.labels import BagLabel, bag_label
 

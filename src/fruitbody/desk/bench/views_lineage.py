@@ -19,7 +19,7 @@ from fruitbody.desk.bench.models import Finding, Kind
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.clinic import clinic_of
 from fruitbody.desk.people.policy import Act, requires
-from fruitbody.funga import load
+from fruitbody.desk.records.in_force import load
 from fruitbody.funga.model import Funga
 
 STAYS, GOES, BOTH = "stays", "goes", "both"

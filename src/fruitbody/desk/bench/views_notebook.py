@@ -29,8 +29,8 @@ from fruitbody.desk.bench.showing import drawn_page, is_masked, kind_of, show_ki
 from fruitbody.desk.bench.today import in_order
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.policy import Act, may, requires
+from fruitbody.desk.records.in_force import load
 from fruitbody.examine.finding import FindingError
-from fruitbody.funga import load
 from fruitbody.funga.model import Character
 from fruitbody.funga.terms import UnknownTermError
 

@@ -24,10 +24,10 @@ from fruitbody.desk.bench.seen import BagSeen, BoxSeen, is_covered
 from fruitbody.desk.people.clinic import clinic_of
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, requires
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions.actions import add_photo
 from fruitbody.desk.submissions.models import Submission, View
 from fruitbody.examine.photo.intake import MAX_BYTES, PhotoRefused
-from fruitbody.funga import load
 
 LATELY = timedelta(hours=24)
 MOST_LATELY = 12

@@ -16,7 +16,7 @@ from fruitbody.desk.bench.today import in_order, in_words
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, may, requires
-from fruitbody.funga import load
+from fruitbody.desk.records.in_force import load
 
 PER_PAGE = 60
 CALL_FIRST = ("eaten", "call")

@@ -20,12 +20,12 @@ from fruitbody.desk.bench.seen import BoxSeen
 from fruitbody.desk.demo.pictures import views_of
 from fruitbody.desk.demo.scenario import announcement, bag, findings
 from fruitbody.desk.people.models import Clinic, User
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.reports.actions import issue, keep_letter, open_draft
 from fruitbody.desk.reports.letter import LetterWords
 from fruitbody.desk.submissions.actions import add_photo, ask_finder, post_parcel, submit
 from fruitbody.desk.submissions.models import Origin, Submission, View
 from fruitbody.desk.submissions.state import facts_of, state_of
-from fruitbody.funga import load
 
 Told = Mapping[str, Any]
 

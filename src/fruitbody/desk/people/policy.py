@@ -44,6 +44,7 @@ class Act(StrEnum):
     RELEASE_HOLD = "release a hold"
     DISCARD = "pass on or destroy material"
     EXPORT = "export records"
+    CHANGE_NAMES = "accept or decline a change of name"
     EDIT_CLINIC = "change the clinic's settings"
     MANAGE_STAFF = "manage the staff"
 
@@ -76,6 +77,7 @@ MAY: Mapping[Act, frozenset[Role]] = {
     Act.RELEASE_HOLD: frozenset({MANAGER}),
     Act.DISCARD: frozenset({DIAGNOSTICIAN, MANAGER}),
     Act.EXPORT: frozenset({MANAGER}),
+    Act.CHANGE_NAMES: frozenset({DIAGNOSTICIAN, MANAGER}),
     Act.EDIT_CLINIC: frozenset({MANAGER}),
     Act.MANAGE_STAFF: frozenset({MANAGER}),
 }

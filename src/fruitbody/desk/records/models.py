@@ -46,6 +46,38 @@ class HistoryEntry(models.Model):
         raise AppendOnlyError("A history entry is never deleted.")
 
 
+class NameChange(models.Model):
+    """What an updated checklist says otherwise than the funga, and what a person decided. Decided once, then kept."""
+
+    class State(models.TextChoices):
+        PROPOSED = "proposed", "to be decided"
+        ACCEPTED = "accepted", "accepted"
+        DECLINED = "declined", "declined"
+
+    taxon = models.CharField(max_length=80, help_text="Id in the funga.")
+    kind = models.CharField(max_length=10, help_text="rename, split, apart, family")
+    old = models.CharField(max_length=160, help_text="The name it had when the change was proposed.")
+    names = models.JSONField(default=list, help_text="The new name, or every name that a split left.")
+    authority = models.CharField(max_length=200, blank=True)
+    family = models.CharField(max_length=80, blank=True)
+    according_to = models.CharField(max_length=300)
+    words = models.TextField(help_text="A sentence a person can read.")
+    source = models.CharField(max_length=200, help_text="The checklist's file.")
+    sha256 = models.CharField(max_length=64, help_text="Digest of that file.")
+    proposed_at = models.DateTimeField()
+    proposed_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
+    state = models.CharField(max_length=10, choices=State.choices, default=State.PROPOSED, db_index=True)
+    decided_at = models.DateTimeField(null=True)
+    decided_by = models.ForeignKey(settings.AUTH_USER_MODEL, null=True, on_delete=models.PROTECT, related_name="+")
+    why = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return self.words
+
+
 class NumberSeries(models.Model):
     """The last clinic number given out in a year; locked while the next one is drawn."""
 

@@ -2,12 +2,14 @@ from __future__ import annotations
 
 from django.urls import path
 
-from fruitbody.desk.records import funga_views, views
+from fruitbody.desk.records import funga_views, name_views, views
 
 app_name = "records"
 urlpatterns = [
     path("records/", views.records_list, name="list"),
     path("records/<slug:code>/", views.record, name="record"),
+    path("names/", name_views.names_page, name="names"),
+    path("names/<int:pk>/decide/", name_views.decide_name, name="decide_name"),
     path("funga/", funga_views.funga_list, name="funga"),
     path("funga/<slug:taxon_id>/", funga_views.taxon_page, name="taxon"),
 ]

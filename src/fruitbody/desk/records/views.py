@@ -11,10 +11,10 @@ from django.views.decorators.cache import never_cache
 
 from fruitbody.desk.bench.views_receiving import person
 from fruitbody.desk.people.policy import Act, may, requires
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.records.search import find_submissions
 from fruitbody.desk.records.whole import whole
 from fruitbody.desk.submissions.models import Submission
-from fruitbody.funga import load
 from fruitbody.handling.codes import CodeError, read_code, written
 
 PER_PAGE = 50

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Prefetch
@@ -12,6 +12,8 @@ from fruitbody.desk.bench.lineage import labels
 from fruitbody.desk.bench.models import Bag, Determination, Finding, Hold, Kind, Preparation
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, may
+from fruitbody.desk.records.models import NameChange
+from fruitbody.desk.records.wide import splits, wide_since
 from fruitbody.desk.reports.models import ReportVersion
 from fruitbody.desk.submissions.models import Photo, Submission
 from fruitbody.desk.submissions.state import EXAMINERS, Facts, State, state_of
@@ -31,7 +33,8 @@ class FindingRow:
 
 @dataclass(frozen=True, slots=True)
 class KindWhole:
-    """A kind with its lineage in words and all that belongs to it. hidden: its name is on hold for this reader."""
+    """A kind with its lineage in words and all that belongs to it. hidden: its name is on hold for this reader.
+    determinations: each with a sentence where a later split left its name in the wide sense."""
 
     kind: Kind
     called: str
@@ -39,7 +42,7 @@ class KindWhole:
     materials: str
     hidden: bool
     findings: tuple[FindingRow, ...]
-    determinations: tuple[Determination, ...]
+    determinations: tuple[tuple[Determination, str], ...]
     preparations: tuple[Preparation, ...]
     photos: tuple[Photo, ...]
 
@@ -56,7 +59,7 @@ class Whole:
 
 
 def whole(submission: Submission, reports: Iterable[ReportVersion], user: User, funga: Funga) -> Whole:
-    """Every kind that ever was in it, those merged into others too. Six queries, whatever it holds."""
+    """Every kind that ever was in it, those merged into others too. Seven queries, whatever it holds."""
     kinds = list(
         submission.kinds.select_related("bag__received_by", "bag__box").prefetch_related(
             Prefetch("findings", Finding.objects.select_related("by")),
@@ -68,6 +71,7 @@ def whole(submission: Submission, reports: Iterable[ReportVersion], user: User, 
     holds = list(submission.holds.select_related("kind", "placed_by", "released_by").order_by("placed_at"))
     held = {hold.kind_id for hold in holds if hold.reason == Hold.Reason.REGULATED and hold.released_at is None}
     sees_held = bool(may(user, Act.SEE_HELD_NAME))
+    split = splits()
     called, numbers = labels(kinds), {kind.pk: kind.clinic_number or "" for kind in kinds}
     told = tuple(
         KindWhole(
@@ -77,7 +81,7 @@ def whole(submission: Submission, reports: Iterable[ReportVersion], user: User, 
             materials=_materials(kind, funga),
             hidden=bool({None, kind.pk} & held) and not sees_held,
             findings=_findings(kind, funga),
-            determinations=tuple(kind.determinations.all()),
+            determinations=tuple((name, _wide(name, split)) for name in kind.determinations.all()),
             preparations=tuple(kind.preparations.all()),
             photos=tuple(photo for photo in photos if photo.kind_id == kind.pk),
         )
@@ -92,6 +96,11 @@ def whole(submission: Submission, reports: Iterable[ReportVersion], user: User, 
         photos=tuple(photo for photo in photos if photo.kind_id is None),
         state=state_of(_facts(submission, told, reports)),
     )
+
+
+def _wide(name: Determination, split: Sequence[NameChange]) -> str:
+    change = wide_since(name, split)
+    return f"In the wide sense since: {change.words} ({change.according_to})" if change else ""
 
 
 def _facts(submission: Submission, kinds: Iterable[KindWhole], reports: Iterable[ReportVersion]) -> Facts:

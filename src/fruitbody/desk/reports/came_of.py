@@ -8,13 +8,13 @@ from django.utils import timezone
 
 from fruitbody.desk.people.models import Clinic as ClinicRow
 from fruitbody.desk.people.phones import phone_in_words
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.reports.facts import Facts
 from fruitbody.desk.reports.formal_of import condition_words
 from fruitbody.desk.reports.seen_of import told_rows
 from fruitbody.desk.reports.words import ORIGINS, ROLES, in_language
 from fruitbody.desk.submissions.models import Eaten
 from fruitbody.desk.submissions.models import Party as PartyRow
-from fruitbody.funga import load
 from fruitbody.report import Clinic, Party, Question
 from fruitbody.report import Submission as Came
 

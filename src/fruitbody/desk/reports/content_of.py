@@ -14,6 +14,7 @@ from django.utils import timezone
 
 from fruitbody.desk.bench.models import Determination
 from fruitbody.desk.people.models import User
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.reports.came_of import came, letterhead, party_line
 from fruitbody.desk.reports.facts import Facts, facts_of
 from fruitbody.desk.reports.formal_of import formal
@@ -22,7 +23,6 @@ from fruitbody.desk.reports.letter import LetterWords, read_letter
 from fruitbody.desk.reports.models import ReportVersion
 from fruitbody.desk.reports.parties import addressees, client_of
 from fruitbody.desk.reports.words import TOPIC, prepared_answer
-from fruitbody.funga import load
 from fruitbody.funga.texts import means_of
 from fruitbody.report import Call, KindReport, Party, ReportContent
 

@@ -10,10 +10,10 @@ from fruitbody.desk.bench.engine import what_fits
 from fruitbody.desk.bench.models import Bag, Determination, Finding, Hold, Kind
 from fruitbody.desk.people.clinic import current_clinic
 from fruitbody.desk.people.models import Clinic
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.reports.letter import digest_of
 from fruitbody.desk.reports.referring import referral_under
 from fruitbody.desk.submissions.models import Party, Submission
-from fruitbody.funga import load
 from fruitbody.handling.referral import Referral
 from fruitbody.identify.not_excluded import Standing
 from fruitbody.report import LANGUAGES, Question

@@ -10,8 +10,8 @@ from django.utils import timezone
 from fruitbody.desk.bench.engine import current_rows, read_rows
 from fruitbody.desk.bench.models import Determination, Finding, Kind, Task
 from fruitbody.desk.records.actions import write_history
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions.models import Question
-from fruitbody.funga import load
 from fruitbody.funga.model import Taxon
 from fruitbody.handling.referral import Referral, tree_referral
 

@@ -24,10 +24,10 @@ from fruitbody.desk.bench.notebook_errors import NotebookError, StaleLineError
 from fruitbody.desk.people.models import Role, User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import write_history
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.submissions.models import Photo
 from fruitbody.examine.finding import Finding, Measured, Observer, SeenOn
 from fruitbody.examine.parse import parse_finding
-from fruitbody.funga import load
 from fruitbody.funga.model import CharacterKind
 
 SLIP_WITHIN = timedelta(minutes=10)

@@ -21,9 +21,9 @@ from fruitbody.desk.bench.reading import Named, Outcome, compare
 from fruitbody.desk.people.models import User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import write_history
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.records.models import HistoryEntry
 from fruitbody.desk.reports.referring import open_referral_call
-from fruitbody.funga import load
 from fruitbody.funga.model import GRAVE
 from fruitbody.identify.identify import Identification
 from fruitbody.identify.not_excluded import NEAR_DB

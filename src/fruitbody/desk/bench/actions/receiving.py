@@ -16,10 +16,10 @@ from fruitbody.desk.bench.seen import BagSeen, KindSeen, Unannounced, check_bag,
 from fruitbody.desk.people.models import Clinic, User
 from fruitbody.desk.people.policy import Act, ensure
 from fruitbody.desk.records.actions import next_clinic_number, write_history
+from fruitbody.desk.records.in_force import load
 from fruitbody.desk.records.models import HistoryEntry
 from fruitbody.desk.submissions.actions import new_code
 from fruitbody.desk.submissions.models import Origin, Party, Submission
-from fruitbody.funga import load
 
 AT_THE_DESK = (Origin.WALK_IN, Origin.PAPER, Origin.MAIL, Origin.TELEPHONE, Origin.AGENT)
 """How something can come without the web form."""
