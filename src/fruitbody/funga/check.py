@@ -150,9 +150,8 @@ def _pairs(known: Funga, taxon: Taxon) -> Iterator[str]:
             yield f"against {pair.taxon} something settles it, and yet it says that nothing here does."
         if other is None and pair.taxon in known.groups:
             yield f"taken for {pair.taxon}, which is a declared group: name its members."
-        unscored = [c for c in pair.settle if other and not (_scored(taxon, c) or _scored(other, c))]
-        if unscored:
-            yield f"{unscored[0]} is said to settle it against {pair.taxon}, and neither is scored for it."
+        if other and pair.settle and not any(_scored(taxon, c) and _scored(other, c) for c in pair.settle):
+            yield f"{pair.settle[0]} is said to settle it against {pair.taxon}, but not both are scored for it."
 
 
 def _scored(taxon: Taxon, character: str) -> bool:

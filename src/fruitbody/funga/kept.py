@@ -15,6 +15,7 @@ import sys
 import tempfile
 from pathlib import Path
 
+from fruitbody.funga.files import own_files
 from fruitbody.funga.model import Funga
 
 CODE = Path(__file__).parent
@@ -22,11 +23,17 @@ SPOILT = (OSError, pickle.UnpicklingError, EOFError, AttributeError, ImportError
 MOST_KEPT = 4
 
 
-def digest_of(folder: Path) -> str:
-    """SHA-256 over names and bytes of all data files: which funga a result was computed with."""
+def digest_of(folder: Path, *own: Path) -> str:
+    """SHA-256 over names and bytes of all data files: which funga a result was computed with.
+
+    own: folders of a clinic's own, read on top; without any the digest is that of our files alone.
+    """
     digest = hashlib.sha256()
     for path in sorted(folder.rglob("*.toml")):
         digest.update(path.relative_to(folder).as_posix().encode())
+        digest.update(path.read_bytes())
+    for path in [path for one in own for path in own_files(one)]:
+        digest.update(f"own {path.parent.name}/{path.name}".encode())
         digest.update(path.read_bytes())
     return digest.hexdigest()
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
 from fruitbody.funga.characters import read_characters
+from fruitbody.funga.files import own_folders, part_of, read_files, read_own
 from fruitbody.funga.hazards import read_groups, read_syndromes
 from fruitbody.funga.kept import digest_of, keep, kept
 from fruitbody.funga.model import DeclaredGroup, Funga, Genus, Material, Region, Source, Taxon
@@ -20,83 +21,121 @@ from fruitbody.funga.texts import read_sentences
 DATA = Path(__file__).parent / "data"
 
 
-@lru_cache(maxsize=1)
 def load() -> Funga:
-    """The funga that comes with the program. Raises FungaError if its files hold mistakes."""
-    ready = kept(digest_of(DATA))
+    """The funga that comes with the program, and on top of it what a clinic keeps in folders of its own.
+
+    FRUITBODY_FUNGA names those. Raises FungaError if any file holds mistakes.
+    """
+    return _load(own_folders())
+
+
+@lru_cache(maxsize=1)
+def _load(own: tuple[Path, ...]) -> Funga:
+    ready = kept(digest_of(DATA, *own))
     if ready is None:
-        ready = load_from(DATA)
+        ready = load_from(DATA, own)
         keep(ready)
     return ready
 
 
-def load_from(folder: Path) -> Funga:
-    """Read a funga from a folder laid out as `docs/funga.md` says. Raises FungaError naming every mistake."""
-    funga, problems = read_folder(folder)
+def load_from(folder: Path, own: Sequence[Path] = ()) -> Funga:
+    """Read a funga from a folder laid out as `docs/funga.md` says. Raises FungaError naming every mistake.
+
+    own: folders with taxa and sources of a clinic's own, read on top.
+    """
+    funga, problems = read_folder(folder, own)
     if problems:
         raise FungaError(problems)
     return funga
 
 
-def read_folder(folder: Path) -> tuple[Funga, list[Problem]]:
+def read_folder(folder: Path, own: Sequence[Path] = ()) -> tuple[Funga, list[Problem]]:
     """The funga as far as it can be read, and what is wrong with it."""
     problems: list[Problem] = []
-    files = _read_files(folder, problems)
+    files, theirs = read_files(folder, problems), read_own(own, problems)
+    return assemble(files, theirs, digest_of(folder, *own), problems), problems
+
+
+def assemble(files: Mapping[str, Table], own: Mapping[str, Table], digest: str, problems: list[Problem]) -> Funga:
+    """A funga from tables: our files by their path, a clinic's by theirs. What is wrong is added to `problems`."""
     shared = {name: files.get(f"{name}.toml", {}) for name in ("colours", "hosts")}
-    characters = read_characters(_part(files, "characters/"), shared, problems)
+    characters = read_characters(part_of(files, "characters"), shared, problems)
     regions = _read_regions(files.get("regions.toml", {}), problems)
-    sources = _read_sources(_part(files, "sources/"), problems)
+    sources = _read_sources({**part_of(files, "sources"), **part_of(own, "sources")}, problems)
     hazards = files.get("hazards.toml", {})
-    syndromes = read_syndromes(hazards.get("syndrome", {}), sources, problems)
-    hazard_groups = read_groups(hazards.get("group", {}), characters, sources, problems)
-    genera: dict[str, Genus] = {}
-    taxa: dict[str, Taxon] = {}
-    groups: dict[str, DeclaredGroup] = {}
-    sentences = read_sentences(files.get("sentences.toml", {}), problems)
     known: dict[str, Mapping[str, Any]] = {
         "characters": characters,
         "regions": regions,
         "sources": sources,
-        "groups": hazard_groups,
-        "sentences": sentences,
+        "groups": read_groups(hazards.get("group", {}), characters, sources, problems),
+        "sentences": read_sentences(files.get("sentences.toml", {}), problems),
     }
-    for file, table in _part(files, "taxa/").items():
-        read_genus_file(file, table, known, genera, taxa, groups, problems)
-    _check_taken_for(taxa, problems)
-    _check_groups(groups, taxa, problems)
+    genera, taxa, groups = _read_taxa(part_of(files, "taxa"), part_of(own, "taxa"), known, problems)
     materials = files.get("materials.toml", {})
     background = files.get("background.toml", {}).get("background", {})
-    funga = Funga(
+    return Funga(
         characters=characters,
         taxa=taxa,
         genera=genera,
-        syndromes=syndromes,
-        hazard_groups=hazard_groups,
+        syndromes=read_syndromes(hazards.get("syndrome", {}), sources, problems),
+        hazard_groups=known["groups"],
         groups=groups,
-        sentences=sentences,
+        sentences=known["sentences"],
         regions=regions,
         sources=sources,
         material_kinds=_read_materials("kind", materials.get("kind", {}), problems),
         conditions=_read_materials("condition", materials.get("condition", {}), problems),
         background={key: tuple(float(v) for v in row) for key, row in background.items()},
-        digest=digest_of(folder),
+        digest=digest,
     )
-    return funga, problems
 
 
-def _read_files(folder: Path, problems: list[Problem]) -> dict[str, Table]:
-    files: dict[str, Table] = {}
-    for path in sorted(folder.rglob("*.toml")):
-        name = path.relative_to(folder).as_posix()
-        try:
-            files[name] = tomllib.loads(path.read_text(encoding="utf-8"))
-        except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-            problems.append(Problem(name, "", f"the file cannot be read as TOML: {error}."))
-    return files
+def _read_taxa(
+    files: Mapping[str, Table],
+    own: Mapping[str, Table],
+    known: Mapping[str, Mapping[str, Any]],
+    problems: list[Problem],
+) -> tuple[dict[str, Genus], dict[str, Taxon], dict[str, DeclaredGroup]]:
+    """Genera, taxa and declared groups: ours, then a clinic's own, which may replace none of ours."""
+    genera: dict[str, Genus] = {}
+    taxa: dict[str, Taxon] = {}
+    groups: dict[str, DeclaredGroup] = {}
+    for file, table in files.items():
+        read_genus_file(file, table, known, genera, taxa, groups, problems)
+    own_genera: dict[str, Genus] = {}
+    own_taxa: dict[str, Taxon] = {}
+    own_groups: dict[str, DeclaredGroup] = {}
+    for file, table in own.items():
+        read_genus_file(file, table, known, own_genera, own_taxa, own_groups, problems)
+    for theirs, ours in ((own_taxa, taxa), (own_groups, groups)):
+        _add_own(theirs, ours, problems)
+    for name, genus in own_genera.items():
+        if genera.setdefault(name, genus).family != genus.family:
+            words = f"the family of {name} is {genera[name].family} here, not “{genus.family}”."
+            problems.append(Problem(genus.file, "genus", words))
+    _name_back(taxa, own_taxa)
+    _check_taken_for(taxa, problems)
+    _check_groups(groups, taxa, problems)
+    return genera, taxa, groups
 
 
-def _part(files: Mapping[str, Table], prefix: str) -> dict[str, Table]:
-    return {name: table for name, table in files.items() if name.startswith(prefix)}
+def _add_own(theirs: Mapping[str, Any], ours: dict[str, Any], problems: list[Problem]) -> None:
+    """A clinic's taxa or groups on top of ours; an id that ours have keeps its meaning."""
+    for key, entry in theirs.items():
+        if key in ours:
+            words = f"this id stands in {ours[key].file} already; a kind of your own needs an id of its own."
+            problems.append(Problem(entry.file, key, words))
+        else:
+            ours[key] = entry
+
+
+def _name_back(taxa: dict[str, Taxon], own: Mapping[str, Taxon]) -> None:
+    """What a clinic's kind is taken for is taken for it too: our files, which it cannot change, need not say so."""
+    for taxon in own.values():
+        for pair in taxon.taken_for:
+            other = taxa.get(pair.taxon)
+            if other and other.id not in own and taxon.id not in {p.taxon for p in other.taken_for}:
+                taxa[other.id] = replace(other, taken_for=(*other.taken_for, replace(pair, taxon=taxon.id)))
 
 
 def _read_regions(table: Table, problems: list[Problem]) -> dict[str, Region]:
