@@ -35,6 +35,11 @@ MUST_BE_NAMED = [
     "Desarmillaria caespitosa", "Climacodon", "Heterobasidion", "Porodaedalea", "Chondrostereum",
     "Biscogniauxia", "Serpula lacrymans", "Meruliporia incrassata", "Coniophora", "Gloeophyllum",
     "Neolentinus lepideus", "Peziza", "Coprinellus", "Fuligo",
+    "Lepiota castanea", "Lepiota helveola", "Inosperma", "Mallocybe", "Pseudosperma", "Paralepistopsis",
+    "Ampulloclitocybe clavipes", "Onnia", "Fomes fomentarius", "Fomitopsis", "Phellinus", "Fistulina",
+    "Rigidoporus ulmarius", "Laetiporus cincinnatus", "Inonotus obliquus", "Fibroporia", "Tapinella panuoides",
+    "Lycogala", "Nostoc", "Sphaerobolus", "Gymnosporangium", "Exobasidium", "Ustilago", "Apiosporina",
+    "Agroathelia", "Claviceps", "Epifagus", "Conopholis", "Monotropa", "Cladonia",
 ]  # fmt: skip
 
 
