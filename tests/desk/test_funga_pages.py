@@ -9,10 +9,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from fruitbody.desk.records.figures import ruler_end, season_ring, season_words, strip, ticks
-from fruitbody.desk.records.packet import dangers, findings, sizes, sources, taken_for
 from fruitbody.funga import load
 from fruitbody.report.banned import banned_words
+from fruitbody.report.packet import dangers, findings, sizes, sources, taken_for
+from fruitbody.report.pictures import ruler_end, season_ring, season_words, strip, ticks
 
 DEATH_CAP = "amanita-phalloides"
 
@@ -125,8 +125,7 @@ def test_late_syndromes_come_first_within_a_group() -> None:
 def test_every_source_is_cited_in_full_or_said_to_be_memory() -> None:
     funga = load()
     for taxon in funga.taxa.values():
-        for _, cited in sources(funga, taxon):
-            assert not set(cited) & set(funga.sources)
+        assert not {words for words, _ in sources(funga, taxon)} & set(funga.sources)
 
 
 def test_a_taxon_outside_the_funga_is_named_without_a_link() -> None:
@@ -199,3 +198,52 @@ def test_no_packet_praises_or_clears(at_bench: Client, taxon: str) -> None:
     # Titles of cited works are as they are.
     said = said.partition("Sources")[0]
     assert banned_words(said, language="en", names=spared) == ()
+
+
+# ------------------------------------------------------------------ the packet opened
+
+
+def test_the_packet_reads_as_a_description(at_bench: Client) -> None:
+    text = html.unescape(text_of(at_bench, "records:taxon", DEATH_CAP))
+    assert "(40–) 50–140 (–160) mm wide; gently domed to flat" in text
+
+
+def test_the_spore_cloud_names_the_kinds_behind_it_and_says_itself_in_words(at_bench: Client) -> None:
+    text = text_of(at_bench, "records:taxon", DEATH_CAP)
+    assert 'aria-label="Spore cloud, length against width. Amanita phalloides: the middle at' in text
+    assert re.search(r'<figure class="cloud">.*Volvopluteus|Amanita virosa', text, re.DOTALL)
+
+
+def test_a_pair_that_nothing_settles_here_says_so(at_bench: Client) -> None:
+    pairs = [(t.id, p) for t in load().taxa.values() for p in t.taken_for if p.not_here]
+    assert pairs
+    for taxon, pair in pairs:
+        assert f"not separable here {pair.not_here}" in text_of(at_bench, "records:taxon", taxon)
+
+
+def test_a_declared_group_is_named_with_its_reason(at_bench: Client) -> None:
+    known = load()
+    for group in known.groups.values():
+        for taxon in known.members_of(group):
+            assert html.escape(group.why) in text_of(at_bench, "records:taxon", taxon)
+
+
+def test_hosts_stand_in_plain_words_on_the_label(at_bench: Client) -> None:
+    assert "<dd>beech; linden or basswood; maple" in text_of(at_bench, "records:taxon", "kretzschmaria-deusta")
+
+
+def test_the_sheet_is_a_pdf_for_the_staff(at_bench: Client, client: Client) -> None:
+    address = reverse("records:taxon_sheet", args=[DEATH_CAP])
+    answer = at_bench.get(address)
+    assert answer.headers["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF-")
+    assert address in text_of(at_bench, "records:taxon", DEATH_CAP)
+    assert client.get(address).status_code == 302
+
+
+def test_the_sheet_of_a_kind_that_does_not_exist_is_not_found(at_bench: Client) -> None:
+    assert at_bench.get(reverse("records:taxon_sheet", args=["no-such-kind"])).status_code == 404
+
+
+def test_a_sheet_is_only_read(at_bench: Client) -> None:
+    assert at_bench.post(reverse("records:taxon_sheet", args=[DEATH_CAP])).status_code == 405

@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("fruitbody.desk.submissions.urls")),
+    path("kinds/", include("fruitbody.desk.records.kinds_urls")),
     path("staff/", include("fruitbody.desk.people.urls")),
     path("staff/", include("fruitbody.desk.records.urls")),
     path("staff/", include("fruitbody.desk.bench.urls")),

@@ -110,7 +110,7 @@ def listed(words: Sequence[str], last: str = "or") -> str:
 
 
 def _of_states(character: Character, phrase: Phrase, states: Sequence[str], often: str, *, framed: bool) -> str:
-    """States with how often they are seen; framed: lead and tail are said already, or a state is a phrase of its own."""
+    """States with how often they are seen; framed: the lead and the tail are said already."""
     whole = [] if framed else [phrase.whole[s] for s in states if s in phrase.whole]
     others = [_state_words(character, phrase, s) for s in states if framed or s not in phrase.whole]
     words = listed(others, "or" if often else phrase.join)

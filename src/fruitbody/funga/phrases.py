@@ -49,7 +49,8 @@ PHRASES: Final[Mapping[str, Phrase]] = {
     # Cap
     "cap_width": Phrase(tail="wide"),
     "cap_shape": Phrase(
-        words={"egg": "like an egg or thimble", "hemispherical": "like half a ball", "conical": "cone-shaped"}, join="to"
+        words={"egg": "like an egg or thimble", "hemispherical": "like half a ball", "conical": "cone-shaped"},
+        join="to",
     ),
     "cap_umbo": Phrase("with", whole={"none": "without a hump"}),
     "cap_colour": COLOURED,
@@ -63,8 +64,9 @@ PHRASES: Final[Mapping[str, Phrase]] = {
     ),
     "cap_touch": Phrase("touch"),
     "cap_hygrophanous": Phrase(words={"yes": "paler in a band as it dries", "no": "keeping its colour as it dries"}),
-    "cap_margin": Phrase("edge", words={"lined-when-wet": "lined by the gills when wet", "rags": "hung with rags of veil",
-                                        "split": "splitting"}, join="and"),
+    "cap_margin": Phrase("edge", words={
+        "lined-when-wet": "lined by the gills when wet", "rags": "hung with rags of veil", "split": "splitting",
+    }, join="and"),
     "cap_peel": Phrase("skin", words={
         "none": "not peeling", "quarter": "peeling a quarter of the way", "half": "peeling half-way",
         "three-quarters": "peeling three quarters", "whole": "peeling to the middle",
@@ -81,7 +83,8 @@ PHRASES: Final[Mapping[str, Phrase]] = {
     "gill_colour": COLOURED,
     "gill_edge": Phrase("edge", words={"same": "of the same colour", "paler": "paler or fringed", "saw": "ragged"}),
     "gill_marks": Phrase(words={
-        "liquefying": "melting into black ink", "split": "split lengthwise and curling back", "stained": "staining in spots",
+        "liquefying": "melting into black ink", "split": "split lengthwise and curling back",
+        "stained": "staining in spots",
     }, join="and"),
     "pores_per_mm": PLAIN,
     "pore_shape": Phrase("pores"),
@@ -90,9 +93,10 @@ PHRASES: Final[Mapping[str, Phrase]] = {
     "tube_layers": Phrase("tubes in"),
     "tooth_length": Phrase("teeth", "long"),
     # Inside, head
-    "ball_inside": Phrase("halved:", words={}),
+    "ball_inside": Phrase("halved:"),
     "ball_skin": Phrase("skin", words={"spiny": "with spines, warts or grains that rub off"}),
-    "ball_opening": Phrase("opening by", words={"tearing": "tearing or breaking up"}, whole={"not-yet": "not open yet"}),
+    "ball_opening": Phrase("opening by", words={"tearing": "tearing or breaking up"},
+                           whole={"not-yet": "not open yet"}),
     "sterile_base": Phrase(words={"large": "a large spongy foot without spores", "small": "little or no spongy foot"}),
     "head_surface": Phrase(words={"pits": "pits with ribs between", "saddle": "lobes like a saddle"}),
     "halved_inside": Phrase("halved:"),
@@ -156,14 +160,15 @@ PHRASES: Final[Mapping[str, Phrase]] = {
         "grass": "grass", "soil": "soil", "litter": "leaves and needles", "mulch": "chips, bark and sawdust",
         "living-tree": "living trees", "roots": "tree roots", "dead-wood": "dead wood", "buried-wood": "buried wood",
         "timber": "building timber", "wall": "plaster, walls and carpets", "pot": "pots and greenhouse soil",
-        "dung": "dung", "burnt": "fire sites", "cones": "cones and nuts", "plant": "living plants", "fungus": "other fungi",
-        "insect": "insects",
+        "dung": "dung", "burnt": "fire sites", "cones": "cones and nuts", "plant": "living plants",
+        "fungus": "other fungi", "insect": "insects",
     }),
     "host": Phrase("with", words={"other-broadleaf": "other broad-leaved trees", "other-conifer": "other conifers"},
                    whole={"no-tree": "without a tree near"}),
     "place_on_tree": PLAIN,
     "tree_state": Phrase(words={
-        "living": "a living tree", "dead-standing": "a dead standing tree", "stump": "a stump", "fallen": "a fallen trunk",
+        "living": "a living tree", "dead-standing": "a dead standing tree", "stump": "a stump",
+        "fallen": "a fallen trunk",
     }),
     "rot": Phrase(words={"white": "white rot", "white-pocket": "white pocket rot", "brown": "brown rot in cubes",
                          "soft": "soft rot, brittle, often with black lines"}),

@@ -1,39 +1,32 @@
-"""A taxon as a packet and its label: everything its page shows, in words, from the funga alone. Pure."""
+"""A taxon as a packet and its label: everything that its page and its sheet show, in words, from the funga alone."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
 
-from fruitbody.desk.records.figures import Strip, Tick, ruler_end, strip, ticks
+from fruitbody.funga.composed import ORGAN_WORDS, in_order, organs_in_order
 from fruitbody.funga.export import score_words
-from fruitbody.funga.model import FROM_MEMORY, Character, Funga, HazardGroup, MeasureScore, Score, Syndrome, Taxon
-
-ORGANS = (
-    "whole",
-    "cap",
-    "underside",
-    "head",
-    "inside",
-    "veil",
-    "stem",
-    "base",
-    "flesh",
-    "deposit",
-    "spores",
-    "microscopy",
-    "reagents",
-    "place",
+from fruitbody.funga.model import (
+    FROM_MEMORY,
+    Character,
+    DeclaredGroup,
+    Funga,
+    HazardGroup,
+    MeasureScore,
+    Score,
+    StateScore,
+    Syndrome,
+    Taxon,
 )
-ORGAN_WORDS = {
-    "whole": "The whole", "cap": "Cap", "underside": "Underside", "head": "Head", "inside": "Inside", "veil": "Veils",
-    "stem": "Stem", "base": "Foot", "flesh": "Flesh", "deposit": "Spore print", "spores": "Spores",
-    "microscopy": "Under the microscope", "reagents": "Reagents", "place": "Place",
-}  # fmt: skip
+from fruitbody.report.pictures import Strip, Tick, ruler_end, strip, ticks
+
 BASIS_WORDS = {
-    "names": "Names", "range": "Where and when", "macroscopic": "To the eye", "microscopic": "Under the microscope",
-    "habitat": "Place and way of life", "hazard": "Hazard", "never": "What is never seen",
+    "names": "names", "range": "where and when", "macroscopic": "what the eye sees",
+    "microscopic": "what the microscope shows", "habitat": "place and way of life", "hazard": "hazard",
+    "never": "what is never seen",
 }  # fmt: skip
+NO_REPORTS = "no reports found by us"
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +49,21 @@ class Sizes:
 
 @dataclass(frozen=True, slots=True)
 class Mistaken:
-    """A taxon this one is taken for. taxon: None where it stands outside the funga."""
+    """A taxon this one is taken for. taxon: None where it stands outside the funga; not_here: what it would take to
+    settle it, where no finding of ours does."""
 
     name: str
     taxon: Taxon | None
     settle: tuple[str, ...]
     note: str
+    not_here: str = ""
+
+    @property
+    def settled(self) -> str:
+        """'settled by germ pore, width of the spores'."""
+        if self.not_here:
+            return f"not separable here {self.not_here}"
+        return f"settled by {', '.join(self.settle)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,13 +82,21 @@ class Danger:
     syndromes: tuple[Onsets, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Membership:
+    """A declared group that a taxon belongs to, with the other kinds in it."""
+
+    group: DeclaredGroup
+    others: tuple[Taxon, ...]
+
+
 def findings(funga: Funga, taxon: Taxon) -> list[tuple[str, list[Line]]]:
-    """What is seen, organ by organ, in the order of the characters. Stages stand apart where they differ."""
+    """Every score, organ by organ, in the order of the characters. Stages stand apart where they differ."""
     by_organ: dict[str, list[Line]] = defaultdict(list)
-    for (character_id, stage), score in _ordered(funga, taxon):
-        character = funga.characters[character_id]
-        by_organ[character.organ].append(Line(character.plain, stage, in_plain_words(score, character)))
-    known = [organ for organ in ORGANS if organ in by_organ] + [organ for organ in by_organ if organ not in ORGANS]
+    for character, stages in in_order(funga, taxon):
+        for stage, score in stages.items():
+            by_organ[character.organ].append(Line(character.plain, stage, in_plain_words(score, character)))
+    known = organs_in_order(by_organ)
     return [(ORGAN_WORDS.get(organ, organ.capitalize()), by_organ[organ]) for organ in known]
 
 
@@ -106,10 +116,10 @@ def in_plain_words(score: Score, character: Character) -> str:
 def sizes(funga: Funga, taxon: Taxon) -> list[Sizes]:
     """Every measure, grouped by unit so that lengths can be compared on one ruler."""
     by_unit: dict[str, list[tuple[str, MeasureScore]]] = defaultdict(list)
-    for (character_id, stage), score in _ordered(funga, taxon):
-        if isinstance(score, MeasureScore):
-            character = funga.characters[character_id]
-            by_unit[character.unit].append((character.plain + (f" ({stage})" if stage else ""), score))
+    for character, stages in in_order(funga, taxon):
+        for stage, score in stages.items():
+            if isinstance(score, MeasureScore):
+                by_unit[character.unit].append((character.plain + (f" ({stage})" if stage else ""), score))
     groups = []
     for unit, rows in by_unit.items():
         end = ruler_end([score.max or score.high for _, score in rows])
@@ -128,7 +138,7 @@ def taken_for(funga: Funga, taxon: Taxon) -> list[Mistaken]:
         other = funga.taxa.get(pair.taxon)
         name = other.name if other else pair.taxon.replace("-", " ").capitalize()
         settle = tuple(funga.characters[c].plain if c in funga.characters else c.replace("_", " ") for c in pair.settle)
-        found.append(Mistaken(name, other, settle, pair.note))
+        found.append(Mistaken(name, other, settle, pair.note, pair.not_here))
     return found
 
 
@@ -144,26 +154,35 @@ def dangers(funga: Funga, taxon: Taxon) -> list[Danger]:
     return found
 
 
-def sources(funga: Funga, taxon: Taxon) -> list[tuple[str, list[str]]]:
-    """The citations behind each part; what is known from memory says so."""
+def memberships(funga: Funga, taxon: Taxon) -> list[Membership]:
+    """The declared groups that it belongs to, the narrowest first."""
+    mine = [(group, funga.members_of(group)) for group in funga.groups.values()]
+    inside = sorted(((g, m) for g, m in mine if taxon.id in m), key=lambda pair: len(pair[1]))
     return [
-        (BASIS_WORDS.get(part, part.capitalize()), [citation(funga, key) for key in keys])
-        for part, keys in taxon.basis.items()
+        Membership(group, tuple(funga.taxa[m] for m in sorted(members) if m in funga.taxa and m != taxon.id))
+        for group, members in inside
     ]
+
+
+def hosts(funga: Funga, taxon: Taxon) -> tuple[str, ...]:
+    """The trees and plants it lives with, in plain words, the usual ones first; () where none is known."""
+    score, character = taxon.scores.get(("host", "")), funga.characters.get("host")
+    if not isinstance(score, StateScore) or character is None:
+        return ()
+    return tuple(character.state(s).plain for s in (*score.mostly, *score.at_times, *score.seldom))
+
+
+def sources(funga: Funga, taxon: Taxon) -> list[tuple[str, list[str]]]:
+    """Each citation once, with the parts that rest on it; what is known from memory says so and comes last."""
+    parts: dict[str, list[str]] = {}
+    for part, keys in taxon.basis.items():
+        for key in keys:
+            parts.setdefault(key, []).append(BASIS_WORDS.get(part, part))
+    ordered = sorted(parts, key=lambda key: key == FROM_MEMORY)
+    return [(citation(funga, key), parts[key]) for key in ordered]
 
 
 def citation(funga: Funga, key: str) -> str:
     if key == FROM_MEMORY:
         return "from memory, not read up yet"
     return funga.sources[key].citation if key in funga.sources else key
-
-
-def _ordered(funga: Funga, taxon: Taxon) -> list[tuple[tuple[str, str], Score]]:
-    stages = ("", "young", "mature", "past")
-    return sorted(
-        taxon.scores.items(),
-        key=lambda item: (
-            funga.characters[item[0][0]].order,
-            stages.index(item[0][1]) if item[0][1] in stages else len(stages),
-        ),
-    )

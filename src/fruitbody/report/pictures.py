@@ -1,4 +1,4 @@
-"""Geometry of the pictures on a taxon's page, as numbers for SVG: the season as a ring, sizes as strips."""
+"""Geometry of a taxon's small pictures, as numbers: the season as a ring, sizes as strips."""
 
 from __future__ import annotations
 
@@ -10,6 +10,14 @@ MONTHS = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
 )  # fmt: skip
+MESES = (
+    "enero", "febrero", "marzo", "abril", "mayo", "junio", "julio", "agosto", "septiembre", "octubre", "noviembre",
+    "diciembre",
+)  # fmt: skip
+_SEASON = {
+    "en": {"months": MONTHS, "none": ("not known",), "year": ("all year",), "run": ("{} to {}",)},
+    "es": {"months": MESES, "none": ("no se sabe",), "year": ("todo el año",), "run": ("de {} a {}",)},
+}
 STRIP_PX = 300.0
 
 
@@ -52,11 +60,11 @@ class Tick:
 
 
 def season_ring(
-    months: Collection[int], *, outer: float = 60.0, inner: float = 36.0, gap: float = 0.03
+    months: Collection[int], language: str = "en", *, outer: float = 60.0, inner: float = 36.0
 ) -> list[Segment]:
-    """Twelve segments of a ring round (0, 0), January at the top, clockwise. Radii in px, gap in radians."""
-    segments = []
-    for number, month in enumerate(MONTHS, start=1):
+    """Twelve segments of a ring round (0, 0), January at the top, clockwise. Radii in px."""
+    segments, gap = [], 0.03  # radians
+    for number, month in enumerate(_SEASON[language]["months"], start=1):
         start = -pi / 2 + (number - 1) * pi / 6 + gap
         end = start + pi / 6 - 2 * gap
         a, b = _point(outer, start), _point(outer, end)
@@ -65,19 +73,26 @@ def season_ring(
         middle, radius = (start + end) / 2, (outer + inner) / 2
         segments.append(
             Segment(
-                month, month[0], number in months, path, round(radius * cos(middle), 1), round(radius * sin(middle), 1)
+                month,
+                month[0].upper(),
+                number in months,
+                path,
+                round(radius * cos(middle), 1),
+                round(radius * sin(middle), 1),
             )
         )
     return segments
 
 
-def season_words(months: Collection[int]) -> str:
-    """The months in words, runs joined over the turn of the year: 'August to January', 'May; September'."""
+def season_words(months: Collection[int], language: str = "en") -> str:
+    """The months in words, runs joined over the turn of the year: 'August to January', 'May; September'.
+    language: 'en' or 'es'."""
+    said = _SEASON[language]
     found = sorted(set(months))
     if not found:
-        return "not known"
+        return said["none"][0]
     if len(found) == 12:
-        return "all year"
+        return said["year"][0]
     runs = []
     for month in found:
         if (month - 2) % 12 + 1 in found:
@@ -85,8 +100,8 @@ def season_words(months: Collection[int]) -> str:
         last = month
         while last % 12 + 1 in found:
             last = last % 12 + 1
-        first_name, last_name = MONTHS[month - 1], MONTHS[last - 1]
-        runs.append(first_name if month == last else f"{first_name} to {last_name}")
+        first_name, last_name = said["months"][month - 1], said["months"][last - 1]
+        runs.append(first_name if month == last else said["run"][0].format(first_name, last_name))
     return "; ".join(runs)
 
 
