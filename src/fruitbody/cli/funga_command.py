@@ -1,4 +1,4 @@
-"""`fruitbody funga check | show NAME | characters | taxa | background`: the knowledge, looked at and proved."""
+"""`fruitbody funga check | show NAME | characters | taxa | background | export | import FILE`: what is known."""
 
 from __future__ import annotations
 
@@ -9,9 +9,11 @@ from pathlib import Path
 from typing import Any
 
 from fruitbody import funga
+from fruitbody.cli import exchange_command
 from fruitbody.funga.background import background_toml
 from fruitbody.funga.check import check
 from fruitbody.funga.export import character_entry, taxon_entry, taxon_text
+from fruitbody.funga.files import own_folders
 from fruitbody.funga.load import DATA, read_folder
 from fruitbody.funga.search import find_taxon
 from fruitbody.identify.separable import unseparated
@@ -32,10 +34,11 @@ def add(commands: Any) -> None:
         one.set_defaults(run=run_list, entries=entries)
     one = parts.add_parser("background", help="print the background table made from the taxa as they are now")
     one.set_defaults(run=run_background)
+    exchange_command.add(parts)
 
 
 def run_check(options: argparse.Namespace) -> int:
-    known, problems = read_folder(options.data)
+    known, problems = read_folder(options.data, own_folders())
     remarks = [] if problems else [*check(known), *unseparated(known)]
     for problem in (*problems, *remarks):
         print(problem)

@@ -98,7 +98,7 @@ def _parse_states(text: str, character: Character, complain: Complain) -> dict[s
         label, colon, rest = clause.partition(":")
         word = WORDS.get(" ".join(label.replace("_", " ").split()).casefold(), "") if colon else "mostly"
         if not word:
-            complain(f"“{label.strip()}” is no word of a score.{_near(label, WORDS)} Use {', '.join(WORDS)}.")
+            complain(f"“{label.strip()}” is no word of a score. Use {', '.join(WORDS)}.")
             continue
         if word in score:
             complain(f"“{word.replace('_', ' ')}” stands twice.")
@@ -110,6 +110,9 @@ def _states(text: str, character: Character, complain: Complain) -> Iterable[str
     for name in text.split("|"):
         if not name.strip():
             complain("a state is missing before or after “|” or “;”.")
+            continue
+        if name.strip() in character.state_ids:
+            yield name.strip()
             continue
         try:
             yield find_state(character, name.strip())

@@ -40,8 +40,10 @@ def read_own(folders: Iterable[Path], problems: list[Problem]) -> dict[str, Tabl
     files: dict[str, Table] = {}
     for folder in folders:
         if not any((folder / part).is_dir() for part in PARTS):
-            words = f"it holds neither taxa/ nor sources/. Make it by `fruitbody funga import`, or mend {VARIABLE}."
-            problems.append(Problem(str(folder), "", words if folder.is_dir() else "there is no such folder."))
+            words = "it holds neither taxa/ nor sources/." if folder.is_dir() else "there is no such folder."
+            problems.append(
+                Problem(str(folder), "", f"{words} Mend {VARIABLE}, or fill it by `fruitbody funga import`.")
+            )
         for path in own_files(folder):
             table = read_file(path, str(path), problems)
             if table is not None:

@@ -24,7 +24,7 @@ from fruitbody.funga.sheet import Sheet, decoded, joined, read_csv
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """An import with no mistake in it, not written yet. texts: what each file will hold; known: ours with the new taxa."""
+    """An import without mistakes, not written yet. texts: what each file will hold; known: ours with the new taxa."""
 
     sheet: Sheet
     tables: tuple[TaxonTable, ...]
@@ -110,7 +110,7 @@ def _check_new(sheet: Sheet, tables: list[TaxonTable], known: Funga, targets: se
     problems = []
     for table in tables:
         there = known.taxa.get(table.taxon["id"])
-        if there and not (replace and Path(there.file).resolve() in files):
+        if there and Path(there.file).resolve() not in files:
             words = f"“{there.id}” stands in {there.file} already; a kind of your own needs an id of its own."
             problems.append(sheet.problem(table.row, "id", words))
     for target in sorted(targets):

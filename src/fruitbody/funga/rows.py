@@ -17,6 +17,7 @@ from fruitbody.funga.taxa import read_genus_file
 from fruitbody.funga.terms import plain_key
 
 NEEDED = ("name", "according_to", "regions", "months")
+NO_REGION = "at least one region must be given."
 GROUP_RANKS = ("species group", "section", "genus")
 
 
@@ -89,7 +90,7 @@ def _table(sheet: Sheet, row: Row, known: Funga, filled: Filled, problems: list[
     table = TaxonTable(row, {**_named(fields), "scores": scores}, _genus(fields, known, filled))
     bad = {problem.where for problem in found}
     found += (p for p in _read_as_file(sheet, table, known) if p.where not in bad)
-    problems += found
+    problems += (p for p in found if p.words != NO_REGION or [q.where for q in found].count(p.where) == 1)
     return table
 
 
@@ -102,7 +103,7 @@ def _named(fields: Fields) -> dict[str, Any]:
 
 
 def _genus(fields: Fields, known: Funga, filled: Filled) -> dict[str, Any]:
-    """The genus as the row says it, else as the call or our own files do; its name, else the first word of the taxon's."""
+    """The genus as the row says it, else as the call or our files do; its name, else the first word of the taxon's."""
     name = fields.genus.get("name") or filled.genus or next(iter(str(fields.taxon.get("name", "")).split()), "")
     ours = known.genera.get(name)
     made = {"name": name, "family": filled.family or (ours.family if ours else ""), "order": filled.order}
@@ -132,13 +133,20 @@ def _by_row(sheet: Sheet, table: TaxonTable, problem: Problem) -> Problem:
     """The same problem, placed by row and column in place of the taxon's id and the field."""
     parts = problem.where.split(", ")
     if parts[0] == "genus":
-        column = re.sub(r"^“name”.*", "genus", problem.words) if problem.words.startswith("“name”") else "family"
-        return sheet.problem(table.row, column, problem.words)
+        return _missing(sheet, table.row, "genus" if "“name”" in problem.words else "family", problem.words)
+    if problem.words == NO_REGION:
+        return _missing(sheet, table.row, "regions", problem.words)
     column, *rest = parts[1:] or [""]
     if column in ("basis", "what") and rest:
         column = f"{column}:{rest[0]}"
     quoted = re.match(r"“(\w+)” (?:is missing|must be)", problem.words)
     return sheet.problem(table.row, column or (quoted.group(1) if quoted else ""), problem.words)
+
+
+def _missing(sheet: Sheet, row: Row, column: str, words: str) -> Problem:
+    """A field that must be there; a file that has no place for it is told where else to say it."""
+    option = f"Say --{column.removesuffix('s')}, or give a table --beside." if sheet.word == "character" else ""
+    return sheet.problem(row, column, f"{words} {option}".rstrip())
 
 
 def _check_ids(sheet: Sheet, tables: Iterable[TaxonTable], problems: list[Problem]) -> None:

@@ -39,7 +39,8 @@ class Sheet:
 
     def problem(self, row: Row, column: str, words: str) -> Problem:
         """What is wrong with a cell, with file, row and column; of a row as a whole where column is ''."""
-        at = f", {self.word} “{self.shown.get(column, column)}”" if column else ""
+        word = "field" if self.word == "character" and column in FIELDS else self.word
+        at = f", {word} “{self.shown.get(column, column)}”" if column else ""
         return Problem(self.file, row.place + at, words)
 
 
@@ -111,7 +112,9 @@ def _columns(
             problems.append(Problem(file, where, f"“{heading}” is neither a field nor a character.{hint}"))
             continue
         if list(found.values()).count(found[index]) > 1:
-            problems.append(Problem(file, where, f"“{heading}” stands for {found[index][1]}, which has a column already."))
+            problems.append(
+                Problem(file, where, f"“{heading}” stands for {found[index][1]}, which has a column already.")
+            )
     return found
 
 
@@ -132,7 +135,7 @@ def _row(
 
 
 def joined(scores: Sheet, beside: Sheet) -> Sheet:
-    """Scores from one file, fields from another; taxa are matched by id or name. Raises FungaError for those without."""
+    """Scores from one file, fields from another, matched by name or id. Raises FungaError naming every taxon alone."""
     fields = {plain_key(row.fields.get(by, "")): row for by in ("name", "id") for row in beside.rows}
     fields.pop("", None)
     rows, used, problems = [], set(), []
@@ -144,7 +147,12 @@ def joined(scores: Sheet, beside: Sheet) -> Sheet:
             problems.append(Problem(scores.file, row.place, f"{row.fields['name']} has no row in {beside.file}.{hint}"))
             continue
         used.add(found.place)
-        rows.append(replace(row, fields={**row.fields, **found.fields}, scores={**row.scores, **found.scores}))
+        own = {
+            name: cell
+            for name, cell in row.fields.items()
+            if not (name == "hazard_words" and found.fields.get("hazard"))
+        }
+        rows.append(replace(row, fields={**own, **found.fields}, scores={**row.scores, **found.scores}))
     for row in beside.rows:
         if row.place not in used:
             name = row.fields.get("name") or row.fields.get("id", "")
