@@ -19,6 +19,7 @@ from fruitbody.funga.characters import NEEDS
 from fruitbody.funga.export import character_entry, taxon_entry
 from fruitbody.funga.model import STAGES, CharacterKind, MeasureScore, StateScore
 from fruitbody.identify import identify
+from fruitbody.identify.exclude import WHICH_BODY
 from fruitbody.report.banned import banned_words
 from tests.docs.pages import DOCS, PAGES, ROOT, page, rows, section
 from tests.funga.test_knowledge import MUST_BE_NAMED
@@ -191,7 +192,7 @@ def test_no_kind_stands_on_the_page_that_no_test_asks_for() -> None:
 
 def test_needs_words_of_the_materials_are_known_to_the_characters() -> None:
     lost = {word for m in (*KNOWN.material_kinds.values(), *KNOWN.conditions.values()) for word in m.loses}
-    assert lost <= {*NEEDS, "material"}
+    assert lost <= {*NEEDS, "material", WHICH_BODY}
 
 
 # Words

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
@@ -19,13 +20,15 @@ from fruitbody.funga.model import (
     HazardGroup,
     MeasureScore,
     Score,
+    StateScore,
     Taxon,
 )
 from fruitbody.funga.weights import mark_chances, state_shares
+from fruitbody.identify.constancy import kin_of
 from fruitbody.identify.index import FungaKey
 from fruitbody.identify.measures import score_to_normal
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.readings import CLASSES, mark_reading, reading_matrix, stray_of
+from fruitbody.identify.readings import CLASSES, mark_reading, reading_matrix
 from fruitbody.identify.spores import correlation
 from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable, Table
 
@@ -51,13 +54,13 @@ def model_of(funga: Funga, parameters: Parameters) -> Model:
 
 def compile_model(funga: Funga, parameters: Parameters) -> Model:
     """Compile every character into a table over taxa, hazard groups and the reference row."""
-    entries: list[Entry] = [*funga.taxa.values(), *funga.hazard_groups.values()]
+    entries = _entries(funga)
     tables: dict[str, Table] = {}
     for character in funga.characters.values():
         if character.kind is CharacterKind.STATES:
-            tables[character.id] = _state_table(funga, character, entries, parameters)
+            tables[character.id] = _state_table(funga, character, parameters)
         elif character.kind is CharacterKind.MARKS:
-            tables[character.id] = _mark_table(funga, character, entries, parameters)
+            tables[character.id] = _mark_table(funga, character, parameters)
         elif character.kind is CharacterKind.MEASURE:
             tables[character.id] = _measure_table(funga, character, entries, parameters)
     groups = {table.group for table in tables.values()}
@@ -73,16 +76,25 @@ def compile_model(funga: Funga, parameters: Parameters) -> Model:
         failure=dict.fromkeys(groups, parameters.group_failure),
         temper={},
         children=children,
+        kin=kin_of(tables, tuple(funga.taxa.values())),
     )
+
+
+def published(entry: Entry, character: Character) -> int:
+    """How many published sources stand behind an entry's score of a character; 2 stands for more, 0 for memory."""
+    part = BASIS_PART.get(character.organ, "macroscopic")
+    basis = entry.basis.get(part, ()) if isinstance(entry, Taxon) else ()
+    return min(sum(source != FROM_MEMORY for source in basis), 2)
 
 
 def leak(entry: Entry, character: Character, parameters: Parameters) -> float:
     """λ: how much of a score gives way to the background, by what the entry rests on."""
-    part = BASIS_PART.get(character.organ, "macroscopic")
-    basis = entry.basis.get(part, ()) if isinstance(entry, Taxon) else ()
-    published = sum(source != FROM_MEMORY for source in basis)
-    base = (parameters.leak_memory, parameters.leak_one, parameters.leak_two)[min(published, 2)]
-    return min(base * parameters.leak_scale, 0.9)
+    return float(_leaks(parameters)[published(entry, character)])
+
+
+def _leaks(parameters: Parameters) -> Array:
+    base = np.array([parameters.leak_memory, parameters.leak_one, parameters.leak_two])
+    return np.minimum(base * parameters.leak_scale, 0.9)
 
 
 def background_of(funga: Funga, character: Character) -> Array:
@@ -104,27 +116,59 @@ def by_stage(scores: Mapping[tuple[str, str], Score], character_id: str) -> list
     return [found.get(stage, spare) for stage in STAGES]
 
 
-def _shares(
-    funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters, to_shares: Any, silent: Array
-) -> tuple[Array, NDArray[np.bool_]]:
-    """p [A, R, S] after the leak, and which rows are known, [R]."""
+@dataclass(frozen=True, slots=True)
+class Scored:
+    """What no parameter changes: q [stages, R, S] as the words say, known [R], how many sources stand behind it [R]."""
+
+    q: Array
+    known: NDArray[np.bool_]
+    sources: NDArray[np.int_]
+
+
+@lru_cache(maxsize=4)
+def _scored(key: FungaKey) -> Mapping[str, Scored]:
+    funga = key.funga
+    entries = _entries(funga)
+    found = {}
+    for character in funga.characters.values():
+        if character.kind in (CharacterKind.STATES, CharacterKind.MARKS):
+            found[character.id] = _scored_character(funga, character, entries)
+    return found
+
+
+def _scored_character(funga: Funga, character: Character, entries: Sequence[Entry]) -> Scored:
+    """Rows of which nothing is known hold the background; of a silent taxon, pulled to the unremarkable state."""
+    to_shares = mark_chances if character.kind is CharacterKind.MARKS else state_shares
     background = background_of(funga, character)
-    rows = len(entries) + 1
-    p = np.broadcast_to(background, (len(STAGES), rows, background.size)).copy()
-    known = np.zeros(rows, dtype=np.bool_)
+    silent = background.copy()
+    if character.if_silent:
+        silent = (1 - SILENT) * background
+        silent[character.state_ids.index(character.if_silent)] += SILENT
+    q = np.broadcast_to(background, (len(STAGES), len(entries) + 1, background.size)).copy()
+    known, sources = np.zeros(len(entries) + 1, dtype=np.bool_), np.zeros(len(entries) + 1, dtype=np.int_)
     for row, entry in enumerate(entries):
         per_stage = by_stage(entry.scores, character.id)
         if per_stage[0] is None:
-            if isinstance(entry, Taxon):
-                p[:, row] = silent
+            q[:, row] = silent if isinstance(entry, Taxon) else background
             continue
-        lam = leak(entry, character, parameters)
-        known[row] = True
+        known[row], sources[row] = True, published(entry, character)
         for stage, score in enumerate(per_stage):
-            p[stage, row] = (1 - lam) * to_shares(score, character) + lam * background
-    if all(np.array_equal(p[0], p[stage]) for stage in range(1, len(STAGES))):
-        p = p[:1].copy()
-    return p, known
+            assert isinstance(score, StateScore)
+            q[stage, row] = to_shares(score, character)
+    if all(np.array_equal(q[0], q[stage]) for stage in range(1, len(STAGES))):
+        q = q[:1].copy()
+    return Scored(q, known, sources)
+
+
+def _entries(funga: Funga) -> list[Entry]:
+    return [*funga.taxa.values(), *funga.hazard_groups.values()]
+
+
+def _shares(funga: Funga, character: Character, background: Array, parameters: Parameters) -> tuple[Array, Any]:
+    """p [A, R, S] after the leak, and which rows are known, [R]."""
+    scored = _scored(FungaKey(funga))[character.id]
+    lam = np.where(scored.known, _leaks(parameters)[scored.sources], 0.0)[None, :, None]
+    return (1 - lam) * scored.q + lam * background, scored.known
 
 
 def _family(funga: Funga, character: Character) -> dict[str, Any]:
@@ -135,14 +179,10 @@ def _family(funga: Funga, character: Character) -> dict[str, Any]:
     return {"parent": parent.id, "enabled": np.array([s in character.enabled_by for s in parent.state_ids])}
 
 
-def _state_table(funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters) -> StateTable:
+def _state_table(funga: Funga, character: Character, parameters: Parameters) -> StateTable:
     background = background_of(funga, character)
-    silent = background.copy()
-    if character.if_silent:
-        silent = (1 - SILENT) * background
-        silent[character.state_ids.index(character.if_silent)] += SILENT
-    p, known = _shares(funga, character, entries, parameters, state_shares, silent)
-    readings = {who: reading_matrix(character, background, who, stray_of(parameters, who)) for who in CLASSES}
+    p, known = _shares(funga, character, background, parameters)
+    readings = {who: reading_matrix(character, background, who, parameters) for who in CLASSES}
     coloured = all(state.lab for state in character.states)
     return StateTable(
         id=character.id,
@@ -170,9 +210,9 @@ def _said_where_it_cannot_be(character: Character, said: Array) -> Array:
     return np.asarray(NONE_SHARE * certain + (1 - NONE_SHARE) * said)
 
 
-def _mark_table(funga: Funga, character: Character, entries: Sequence[Entry], parameters: Parameters) -> MarkTable:
+def _mark_table(funga: Funga, character: Character, parameters: Parameters) -> MarkTable:
     background = background_of(funga, character)
-    p, known = _shares(funga, character, entries, parameters, mark_chances, background)
+    p, known = _shares(funga, character, background, parameters)
     return MarkTable(
         id=character.id,
         group=character.group,
@@ -180,7 +220,7 @@ def _mark_table(funga: Funga, character: Character, entries: Sequence[Entry], pa
         states=character.state_ids,
         p=p,
         background=background,
-        readings={who: mark_reading(character, who, stray_of(parameters, who), background) for who in CLASSES},
+        readings={who: mark_reading(character, background, who, parameters) for who in CLASSES},
         known=known,
         **_family(funga, character),
     )

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from fruitbody.examine.finding import Answer, Finding, Observer, SeenOn
 from fruitbody.funga.model import (
+    ABSENT_STATES,
     FROM_MEMORY,
     Character,
     CharacterKind,
@@ -29,6 +30,14 @@ LEAST_SPORES = 10
 SIZE_MARGIN = 1.15
 OWN_DEPOSIT = ("", "print")
 """Parts from which a deposit counts as this fruit body's own; dust on a cap or ring may come from a neighbour."""
+
+
+SOURCES = {"deposit": "print", "spores": "mount", "tissue": "mount"}
+"""Groups of characters by what they are seen on: one mix-up falsifies all that one print, one mount, or one look at the
+body tells. Every other group is seen on the body."""
+ALL_SOURCES = 3
+WHICH_BODY = "which-body"
+"""What is lost where several kinds lay in one bag: a finding that names no fruit body may be another kind's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +72,7 @@ def rule_out(
     exclusions: list[Exclusion] = []
     for body in bodies:
         own = [f for f in findings if f.fruit_body == body]
-        usable = [f for f in own if _may_exclude(funga.characters[f.character], f, lost)]
+        usable = _usable(funga, own, lost)
         for group in funga.hazard_groups.values() if usable else ():
             because = _excluded_by(funga, group, usable)
             if because:
@@ -71,6 +80,41 @@ def rule_out(
     done = {group: sum(e.group == group for e in exclusions) for group in funga.hazard_groups}
     lot = frozenset(group for group, number in done.items() if number and number >= max(count, len(bodies)))
     return tuple(exclusions), lot
+
+
+def why_excluded(funga: Funga, group: str, findings: Sequence[Finding], *, lost: Collection[str] = ()) -> str:
+    """The reason why one hazard group is out for the one fruit body that all findings are about; '' while it stands."""
+    usable = _usable(funga, findings, lost)
+    return _excluded_by(funga, funga.hazard_groups[group], usable) if usable else ""
+
+
+def _usable(funga: Funga, findings: Sequence[Finding], lost: Collection[str]) -> list[Finding]:
+    """Findings on one fruit body that may exclude something and that nothing else seen on it denies."""
+    seen = [f for f in findings if f.by in TRAINED and f.seen_on is SeenOn.MATERIAL and f.answer is Answer.PRESENT]
+    return [
+        f
+        for f in seen
+        if _may_exclude(funga.characters[f.character], f, lost) and not any(_denies(funga, other, f) for other in seen)
+    ]
+
+
+def _denies(funga: Funga, other: Finding, finding: Finding) -> bool:
+    """(e) Whether another trained finding on the same material cannot be true beside this one: a different state of the
+    same character, or a part that this state has not (a ring on a crust, a gill's attachment under pores)."""
+    if other.negated:
+        return other.character == finding.character and set(finding.states) <= set(other.states)
+    if not other.states or not finding.states or other.soft is not None:
+        return False
+    if other.character == finding.character:
+        return not set(other.states) & set(finding.states)
+    if set(other.states) & set(ABSENT_STATES):
+        return False
+    character = funga.characters[other.character]
+    while character.parent:
+        if character.parent == finding.character:
+            return not set(character.enabled_by) & set(finding.states)
+        character = funga.characters[character.parent]
+    return False
 
 
 def _excluded_by(funga: Funga, group: HazardGroup, usable: Sequence[Finding]) -> str:
@@ -100,6 +144,7 @@ def _may_exclude(character: Character, finding: Finding, lost: Collection[str]) 
         and not finding.negated
         and finding.stage != "young"
         and not any(need in lost for need in character.needs)
+        and not (WHICH_BODY in lost and not finding.fruit_body)
     )
 
 
@@ -152,13 +197,19 @@ def _far_outside(scores: Sequence[Score], finding: Finding) -> bool:
 
 
 def _confirmed(found: Sequence[Contradiction]) -> bool:
-    """(d) two contradictions from two groups of characters, or one confirmed by a second person or preparation."""
-    if len({c.group for c in found}) >= 2:
-        return True
-    for character in {c.finding.character for c in found}:
-        same = [c.finding for c in found if c.finding.character == character]
-        preparations = {f.preparation for f in same if f.preparation}
-        if _people(same) >= 2 or len(preparations) >= 2:
+    """(d) contradictions from two sources, each confirmed; or from all three, one of them confirmed."""
+    by_source: dict[str, list[Finding]] = {}
+    for contradiction in found:
+        by_source.setdefault(SOURCES.get(contradiction.group, "body"), []).append(contradiction.finding)
+    confirmed = sum(_seen_again(findings) for findings in by_source.values())
+    return confirmed >= 2 or (len(by_source) == ALL_SOURCES and confirmed >= 1)
+
+
+def _seen_again(findings: Sequence[Finding]) -> bool:
+    """Whether a second person, or a second preparation, showed the same character."""
+    for character in {f.character for f in findings}:
+        same = [f for f in findings if f.character == character]
+        if _people(same) >= 2 or len({f.preparation for f in same if f.preparation}) >= 2:
             return True
     return False
 

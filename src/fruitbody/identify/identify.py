@@ -14,19 +14,17 @@ from fruitbody.identify.compile import model_of
 from fruitbody.identify.exclude import Exclusion, rule_out
 from fruitbody.identify.fit import UNUSUALLY_BAD, fit_index
 from fruitbody.identify.index import index_of
-from fruitbody.identify.likelihood import Evidence, stage_said
 from fruitbody.identify.look_next import Look, Posterior, look_next
 from fruitbody.identify.not_excluded import Standing, standing_groups
-from fruitbody.identify.outside import blurred_logs, relative_logs
-from fruitbody.identify.parameters import Parameters
+from fruitbody.identify.parameters import Parameters, fitted
 from fruitbody.identify.prior import Prior, prior_of
+from fruitbody.identify.ranking import STAGE, logs_of, posterior_of, steps_of
 from fruitbody.identify.rollup import Proposal, RankShare, propose, rank_shares
 from fruitbody.identify.tables import Model
 from fruitbody.identify.words import DECIBANS
 
 Array = NDArray[np.float64]
 STRANGER_DANGER = 0.2
-STAGE = "stage"
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +110,7 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
     kept: list[Finding] = []
     aside: list[SetAside] = []
     measured = {f.character for f in case.findings if f.tells}
-    for finding in sorted(case.findings, key=lambda f: (funga.characters[f.character].order, repr(f))):
+    for finding in _in_order(funga, case.findings):
         character = funga.characters[finding.character]
         if not finding.tells:
             continue
@@ -129,6 +127,15 @@ def usable_findings(funga: Funga, case: Case) -> tuple[list[Finding], list[SetAs
     return kept, aside
 
 
+def _in_order(funga: Funga, findings: Sequence[Finding]) -> list[Finding]:
+    """In the order of the files; findings on one character in one fixed order of their own."""
+    by_character: dict[str, list[Finding]] = {}
+    for finding in findings:
+        by_character.setdefault(finding.character, []).append(finding)
+    order = sorted(by_character, key=lambda c: funga.characters[c].order)
+    return [f for c in order for f in (sorted(by_character[c], key=repr) if by_character[c][1:] else by_character[c])]
+
+
 def identify(
     funga: Funga,
     case: Case,
@@ -139,18 +146,17 @@ def identify(
 ) -> Identification:
     """Rank what fits, say what is not excluded and what to look at next.
 
-    most: how many candidates to return with their evidence (all by default). prior: one learnt from the clinic's own
-    determinations; without it the funga's own for region and month.
+    parameters: those of `fit.toml` by default. most: how many candidates to return with their evidence (all by
+    default). prior: one learnt from the clinic's own determinations; without it the funga's own for region and month.
     """
-    parameters = parameters or Parameters()
+    parameters = parameters or fitted()
     model = model_of(funga, parameters)
     region = funga.region_of(case.region) if case.region else ""
     prior = prior or prior_of(funga, parameters, region=region, month=case.month)
     kept, aside = usable_findings(funga, case)
-    ages = [finding for finding in kept if finding.character == STAGE]
+    steps = steps_of(funga, model, parameters, kept)
     kept = [finding for finding in kept if finding.character != STAGE]
-    steps = _steps(funga, model, parameters, kept, ages)
-    posterior = _posterior(funga, model, parameters, prior, steps)
+    posterior = posterior_of(index_of(funga), prior, logs_of(model, parameters, steps, kept))
     count = model.n_taxa
     taxa, others, stranger = posterior[:count], posterior[count:-1], float(posterior[-1])
     ranks = rank_shares(funga, taxa, others)
@@ -192,34 +198,6 @@ def _seen(funga: Funga, case: Case) -> set[str]:
             character = funga.characters[character.parent]
             seen.add(character.id)
     return seen
-
-
-def _steps(
-    funga: Funga, model: Model, parameters: Parameters, findings: Sequence[Finding], ages: Sequence[Finding]
-) -> Array:
-    """What each finding adds to the log ratio of every row, [N, R]; what is said of the age comes first."""
-    evidence = Evidence(model, parameters)
-    for age in ages:
-        evidence.observe_stage(stage_said(funga.characters[STAGE], parameters, age))
-    logs = [np.zeros(len(model.rows))]
-    for finding in findings:
-        evidence.add(finding)
-        logs.append(evidence.log_ratio())
-    return np.diff(np.array(logs), axis=0)
-
-
-def _posterior(funga: Funga, model: Model, parameters: Parameters, prior: Prior, steps: Array) -> Array:
-    """Posterior over taxa, one other species of each genus, and a stranger to all, [T + G + 1]."""
-    count = model.n_taxa
-    index = index_of(funga)
-    blurred = blurred_logs(steps[:, :count], parameters.relative_blur)
-    genus_logs = relative_logs(blurred, prior.taxa, index.genus_of, len(index.genera))
-    root_log = relative_logs(blurred, prior.taxa, np.zeros(count, dtype=np.int_), 1)
-    logs = np.concatenate([steps[:, :count].sum(axis=0), genus_logs, root_log])
-    priors = np.concatenate([prior.taxa, prior.others, [prior.stranger]])
-    weight = np.log(np.maximum(priors, 1e-300)) + logs
-    weight = np.exp(weight - weight.max())
-    return np.asarray(weight / weight.sum())
 
 
 def _compared(model: Model, findings: Sequence[Finding]) -> NDArray[np.int_]:

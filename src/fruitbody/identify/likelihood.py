@@ -8,7 +8,9 @@ difference each makes to the log is its weight of evidence: the chain rule.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +19,8 @@ from fruitbody.examine.finding import Finding
 from fruitbody.funga.model import STAGES, Character
 from fruitbody.identify.measure_reports import MeasureFactors
 from fruitbody.identify.parameters import Parameters
-from fruitbody.identify.readings import CLASSES, observer_class, reading_matrix, stray_of
+from fruitbody.identify.products import Joint
+from fruitbody.identify.readings import CLASSES, observer_class, reading_matrix
 from fruitbody.identify.reports import (
     MarkReport,
     StateReport,
@@ -29,6 +32,7 @@ from fruitbody.identify.tables import Factor, MarkTable, MeasureTable, Model, St
 
 Array = NDArray[np.float64]
 Mask = NDArray[np.bool_]
+Memo = dict[tuple[object, ...], Any]
 STAGE_PRIOR = np.array([0.15, 0.70, 0.15])
 """Chance that a fruit body sent in is young, mature, past (common practice)."""
 
@@ -36,13 +40,20 @@ STAGE_PRIOR = np.array([0.15, 0.70, 0.15])
 class Evidence:
     """Findings added one by one; `log_ratio` is the log likelihood ratio of every row against the reference, [R]."""
 
-    def __init__(self, model: Model, parameters: Parameters) -> None:
+    def __init__(
+        self, model: Model, parameters: Parameters, *, expected: Sequence[Finding] = (), memo: Memo | None = None
+    ) -> None:
+        """expected: the findings to come, if they are known; memo: what single reports say by themselves, shared
+        between cases of one model and one set of parameters. Both save work and change nothing."""
         self.model, self.parameters = model, parameters
+        self.memo = {} if memo is None else memo
+        self.joints: dict[str, Joint] = {}
+        self.expected = self._with_parents(expected)
         self.states: dict[str, list[StateReport]] = {}
         self.marks: dict[str, list[MarkReport]] = {}
         self.measures = MeasureFactors(model, parameters)
         self.implied: dict[str, tuple[Mask, str]] = {}
-        self.factors: dict[str, Factor] = {}
+        self.weighed: dict[str, tuple[object, ...]] = {}
         self.roots: dict[str, dict[str, Factor]] = {}
         self.group_logs: dict[str, Array] = {}
         self.stage = STAGE_PRIOR.copy()
@@ -52,11 +63,19 @@ class Evidence:
         self._take(finding)
         self._renew(self.model.tables[finding.character])
 
+    def _with_parents(self, findings: Sequence[Finding]) -> set[str]:
+        names: set[str] = set()
+        for name in {finding.character for finding in findings}:
+            while name:
+                names.add(name)
+                name = self.model.tables[name].parent
+        return names
+
     def _take(self, finding: Finding) -> None:
         table = self.model.tables[finding.character]
         presupposes = not finding.negated
         if isinstance(table, StateTable):
-            report = state_report(table, finding, soft_trust=self.parameters.soft_trust)
+            report = self._state_report(table, finding)
             presupposes = report.presupposes
             self.states.setdefault(table.id, []).append(report)
         elif isinstance(table, MarkTable):
@@ -68,17 +87,16 @@ class Evidence:
 
     def add_all(self, findings: Sequence[Finding]) -> None:
         """Take many findings in at once, for ranking alone: the same sum as one by one, without the steps between."""
-        touched: dict[str, Table] = {}
+        self.expected = self._with_parents(findings)
         for finding in findings:
             self._take(finding)
-            table: Table | None = self.model.tables[finding.character]
-            while table is not None:
-                touched[table.id] = table
-                table = self.model.tables[table.parent] if table.parent else None
-        for table in sorted(touched.values(), key=lambda t: -t.order):
-            self.factors[table.id] = self._factor(table)
-            if not table.parent:
-                self.roots.setdefault(table.group, {})[table.id] = self.factors[table.id]
+        touched = [self.model.tables[name] for name in self.expected]
+        for table in sorted(touched, key=lambda t: -t.order):
+            factor = self._factor(table)
+            if table.parent:
+                self._joint(self.model.tables[table.parent]).put(table, factor)
+            else:
+                self.roots.setdefault(table.group, {})[table.id] = factor
         for group, members in self.roots.items():
             self.group_logs[group] = self._group_log(group, list(members.values()))
 
@@ -97,6 +115,16 @@ class Evidence:
         top = total.max(axis=0)
         return np.asarray(top + np.log(self.stage @ np.exp(total - top)), dtype=np.float64)
 
+    def _state_report(self, table: StateTable, finding: Finding) -> StateReport:
+        if finding.soft is not None:
+            return state_report(table, finding, soft_trust=self.parameters.soft_trust)
+        who = finding.by, finding.seen_on, finding.fruit_body, finding.stage
+        key = ("said", table.id, finding.states, finding.negated, *who)
+        if key not in self.memo:
+            self.memo[key] = state_report(table, finding, soft_trust=self.parameters.soft_trust)
+        report: StateReport = self.memo[key]
+        return report
+
     def _imply(self, table: Table, who: str) -> None:
         """A positive report of a child alone implies that its parent enables it, and so on upwards."""
         while table.parent:
@@ -113,13 +141,22 @@ class Evidence:
 
     def _renew(self, table: Table) -> None:
         """Compute this character's factor again, then its parents', then its root group."""
-        self.factors[table.id] = self._factor(table)
+        factor = self._factor(table)
         while table.parent:
-            table = self.model.tables[table.parent]
-            self.factors[table.id] = self._factor(table)
+            parent = self.model.tables[table.parent]
+            self._joint(parent).put(table, factor)
+            table, factor = parent, self._factor(parent)
         group = self.roots.setdefault(table.group, {})
-        group[table.id] = self.factors[table.id]
+        group[table.id] = factor
         self.group_logs[table.group] = self._group_log(table.group, list(group.values()))
+
+    def _joint(self, parent: Table) -> Joint:
+        assert isinstance(parent, StateTable)
+        if parent.id not in self.joints:
+            names = self.model.children[parent.id]
+            awaited = [name for name in names if name in self.expected] if self.expected else names
+            self.joints[parent.id] = Joint(parent, [self.model.tables[n] for n in awaited], self.model.failure)
+        return self.joints[parent.id]
 
     def _group_log(self, group: str, factors: Sequence[Factor]) -> Array:
         failure = self.model.failure.get(group, 0.0)
@@ -128,44 +165,31 @@ class Evidence:
 
     def _factor(self, table: Table) -> Factor:
         if isinstance(table, MarkTable):
-            return _mark_factor(table, self.marks[table.id])
+            marks = self.marks[table.id]
+            return self._kept(table, marks, lambda: _mark_factor(table, marks))
         if isinstance(table, MeasureTable):
             return self.measures.factor(table)
         reports = list(self.states.get(table.id, ()))
         if table.id in self.implied and not any(report.presupposes for report in reports):
             reports.append(implied_report(table, *self.implied[table.id]))
-        below = [self.model.tables[c] for c in self.model.children.get(table.id, ()) if c in self.factors]
-        if not below:
-            return _leaf_factor(table, reports, self.parameters.shared_state)
-        return self._parent_factor(table, reports, below)
+        joint = self.joints.get(table.id)
+        if joint is None:
+            return self._kept(table, reports, lambda: _leaf_factor(table, reports, self.parameters.shared_state))
+        key = tuple(report.key for report in reports)
+        if self.weighed.get(table.id) != key:
+            self.weighed[table.id] = key
+            joint.weigh(_product([report.r for report in reports]) if reports else np.ones(table.background.size))
+        return joint.factor(math.prod(report.na for report in reports))
 
-    def _parent_factor(self, table: StateTable, reports: Sequence[StateReport], below: Sequence[Table]) -> Factor:
-        """Parent and children together: Σ over the parent's true state, states with equal enabling taken together."""
-        r = _product([report.r for report in reports]) if reports else np.ones(table.background.size)
-        enabled = np.array([child.enabled for child in below])
-        codes = (1 << np.arange(len(below))) @ enabled
-        _, first, which = np.unique(codes, return_index=True, return_inverse=True)
-        patterns = enabled[:, first]
-        onto = np.zeros((r.size, first.size))
-        onto[np.arange(r.size), which] = r
-        weight_t, weight_b = table.p @ onto, table.background @ onto
-        own_t = own_b = across = np.ones((1, 1, 1))
-        reference = np.ones(patterns.shape[1])
-        for group in dict.fromkeys(child.group for child in below):
-            members = [i for i, child in enumerate(below) if child.group == group]
-            factors = [self.factors[below[i].id] for i in members]
-            holds, fails, base = _children(factors, patterns[members])
-            reference = reference * base
-            if group == table.group:
-                own_t, own_b = own_t * holds, own_b * fails
-            else:
-                failure = self.model.failure.get(group, 0.0)
-                across = across * ((1 - failure) * holds + failure * fails)
-        scale = float(weight_b @ reference)
-        t = (weight_t * own_t * across).sum(axis=2) / scale
-        b = (weight_b * own_b * across).sum(axis=2) / scale
-        na = float(np.prod([report.na for report in reports]) * np.prod([self.factors[c.id].na for c in below])) / scale
-        return Factor(t, b, na)
+    def _kept(self, table: Table, reports: Sequence[StateReport | MarkReport], work: Callable[[], Factor]) -> Factor:
+        """A single report is looked up: it says the same in every case."""
+        if len(reports) != 1:
+            return work()
+        key = (table.id, *reports[0].key)
+        if key not in self.memo:
+            self.memo[key] = work()
+        factor: Factor = self.memo[key]
+        return factor
 
 
 def _product(arrays: Sequence[Array]) -> Array:
@@ -173,18 +197,6 @@ def _product(arrays: Sequence[Array]) -> Array:
     for array in arrays[1:]:
         value = value * array
     return value
-
-
-def _children(factors: Sequence[Factor], patterns: Mask) -> tuple[Array, Array, Array]:
-    """Product of the children's factors for each pattern of enabling: where their group holds, where it fails, and for
-    the reference. Shapes [A, R, K], [A, R, K], [K]."""
-    holds = fails = np.ones((1, 1, 1))
-    base = np.ones(patterns.shape[1])
-    for factor, on in zip(factors, patterns, strict=True):
-        holds = holds * np.where(on, factor.t[..., None], factor.na)
-        fails = fails * np.where(on, factor.b[..., None], factor.na)
-        base = base * np.where(on, 1.0, factor.na)
-    return holds, fails, base
 
 
 def _leaf_factor(table: StateTable, reports: Sequence[StateReport], shared: float) -> Factor:
@@ -243,7 +255,7 @@ def stage_said(stage: Character, parameters: Parameters, finding: Finding) -> li
     """P(what was said of the age | young, mature, past), from the readings of the finer stage states."""
     flat = np.full(len(stage.states), 1 / len(stage.states))
     who = observer_class(finding)
-    readings = reading_matrix(stage, flat, who, stray_of(parameters, who))
+    readings = reading_matrix(stage, flat, who, parameters)
     said = readings[:, [stage.state_ids.index(state) for state in finding.states]].sum(axis=1)
     said = 1 - said if finding.negated else said
     return [

@@ -13,6 +13,7 @@ from fruitbody.funga.model import Character, Funga
 from fruitbody.identify.compile import model_of
 from fruitbody.identify.index import FungaKey, index_of
 from fruitbody.identify.measures import normal_cdf
+from fruitbody.identify.outside import blurs_of
 from fruitbody.identify.parameters import Parameters
 from fruitbody.identify.tables import MarkTable, MeasureTable, Model, StateTable, mature
 
@@ -98,18 +99,26 @@ def _outcomes(key: FungaKey, parameters: Parameters) -> Outcomes:
         column_of[table.id] = slice(start, start + shares.shape[1])
         start += shares.shape[1]
     rows = np.hstack(parts)
-    p = np.vstack([rows[: model.n_taxa], _outside_rows(key.funga, rows, model.n_taxa, parameters.relative_blur)])
+    blurs = blurs_of(model, parameters, [table.id for table in offered])
+    widths = [part.shape[1] for part in parts]
+    kin, strange = (np.repeat(blur, widths) for blur in blurs)
+    p = np.vstack([rows[: model.n_taxa], _outside_rows(key.funga, rows, model.n_taxa, kin=kin, strange=strange)])
     return Outcomes(p, p * np.log2(p), column_of)
 
 
-def _outside_rows(funga: Funga, rows: Array, taxa: int, blur: float) -> Array:
-    """Outcomes of an unlisted relative of each genus and of a stranger: the mean of the known ones, blurred."""
+def _outside_rows(funga: Funga, rows: Array, taxa: int, *, kin: Array, strange: Array) -> Array:
+    """Outcomes of an unlisted relative of each genus and of a stranger: the mean of the known ones, blurred.
+
+    kin, strange: κ of each column.
+    """
     index = index_of(funga)
     sums = np.zeros((len(index.genera), rows.shape[1]))
     np.add.at(sums, index.genus_of, rows[:taxa])
     means = sums / np.maximum(index.genus_counts, 1)[:, None]
     means[index.genus_counts == 0] = rows[-1]
     blends = np.vstack([means, rows[:taxa].mean(axis=0)])
+    blur = np.broadcast_to(kin, blends.shape).copy()
+    blur[-1] = strange
     return np.asarray((1 - blur) * blends + blur * rows[-1])
 
 

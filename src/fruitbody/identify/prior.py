@@ -21,11 +21,13 @@ UNKNOWN_SPECIES = 5
 
 @dataclass(frozen=True, slots=True)
 class Prior:
-    """Normalised prior probabilities: taxa [T], one other species of each genus [G], a stranger to all (scalar)."""
+    """Normalised prior probabilities: taxa [T], one other species of each genus [G], a stranger to all (scalar);
+    unlisted: of one unlisted species, of which `others` counts as many as the region has."""
 
     taxa: Array
     others: Array
     stranger: float
+    unlisted: float = 0.0
 
 
 def missing_species(genus: Genus, region: str, in_funga: int) -> int:
@@ -48,7 +50,7 @@ def prior_of(funga: Funga, parameters: Parameters, *, region: str = "", month: i
     total = weights.sum() + others.sum()
     stranger = parameters.root_outside / (1 - parameters.root_outside) * total
     total += stranger
-    return Prior(weights / total, others / total, stranger / total)
+    return Prior(weights / total, others / total, stranger / total, rare / total)
 
 
 @dataclass(frozen=True, slots=True)

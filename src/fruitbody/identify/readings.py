@@ -15,6 +15,8 @@ Array = NDArray[np.float64]
 CLASSES = ("finder", "between", "clinic")
 """Classes of observer: a finder; the front desk, or a trained eye on a photo; a trained eye on the material."""
 
+MOST_SLIPS = 0.9
+"""No observer is taken to be wrong more often than this, whatever the fit says."""
 INVENTED_SHARE = 0.25
 """A mark is invented this much more seldom than it is missed (common practice)."""
 
@@ -42,14 +44,24 @@ def stray_of(parameters: Parameters, who: str) -> float:
     return parameters.slip_finder if who == "finder" else parameters.slip_clinic
 
 
-def reading_matrix(character: Character, background: Array, who: str, stray: float) -> Array:
+def misread_of(parameters: Parameters, who: str) -> float:
+    """Factor on a character's own slips for this class of observer."""
+    if who == "between":
+        return math.sqrt(parameters.misread_finder * parameters.misread_clinic)
+    return parameters.misread_finder if who == "finder" else parameters.misread_clinic
+
+
+def reading_matrix(character: Character, background: Array, who: str, parameters: Parameters) -> Array:
     """M[s, o] = (1 − g) M⁰ + g·1·bᵀ, rows true states, columns reports; every row sums to 1."""
+    stray, factor = stray_of(parameters, who), misread_of(parameters, who)
     size = len(character.states)
     index = {state: i for i, state in enumerate(character.state_ids)}
-    slip = slip_of(character, who)
+    slip = min(factor * slip_of(character, who), MOST_SLIPS)
     matrix = np.zeros((size, size))
     for state, row in index.items():
         explicit = _explicit(character, state, who, index)
+        stretch = min(factor, MOST_SLIPS / max(sum(explicit.values()), 1e-9))
+        explicit = {column: stretch * chance for column, chance in explicit.items()}
         rest = slip * (1 - sum(explicit.values()))
         others = _spread(character, state, index, background, tuple(explicit))
         matrix[row] = rest * others
@@ -84,9 +96,10 @@ def _spread(
     return np.asarray(0.8 * near + 0.2 * far, dtype=np.float64)
 
 
-def mark_reading(character: Character, who: str, stray: float, background: Array) -> tuple[Array, Array]:
+def mark_reading(character: Character, background: Array, who: str, parameters: Parameters) -> tuple[Array, Array]:
     """P(reported | there) and P(reported | not there) of each mark, both of shape [marks]."""
-    slip = slip_of(character, who)
+    stray = stray_of(parameters, who)
+    slip = min(misread_of(parameters, who) * slip_of(character, who), MOST_SLIPS)
     there = (1 - stray) * (1 - slip) + stray * background
     not_there = (1 - stray) * slip * INVENTED_SHARE + stray * background
     return there, not_there

@@ -32,6 +32,11 @@ class StateReport:
     fruit_body: str = ""
     stage: int = -1
 
+    @property
+    def key(self) -> tuple[object, ...]:
+        """What makes two reports say the same."""
+        return self.r.tobytes(), self.na, self.stage
+
 
 @dataclass(frozen=True, slots=True)
 class MarkReport:
@@ -43,6 +48,11 @@ class MarkReport:
     any_of: bool
     presupposes: bool
     stage: int = -1
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """What makes two reports say the same."""
+        return self.marks, self.there.tobytes(), self.not_there.tobytes(), self.any_of, self.stage
 
 
 def stage_index(finding: Finding) -> int:

@@ -79,8 +79,8 @@ def rank_shares(funga: Funga, taxa: Array, others: Array) -> list[RankShare]:
 def propose(
     funga: Funga, model: Model, parameters: Parameters, *, taxa: Array, shares: Sequence[RankShare], covered: float
 ) -> Proposal:
-    """Species if likely and compared on enough; else a declared group of congeners; else genus (cf. or sp.); else family,
-    two genera, or a plain form."""
+    """Species if likely and compared on enough; else a declared group of congeners; else genus (cf. or sp.); else
+    family, two genera, or a plain form."""
     best = int(np.argmax(taxa)) if taxa.size else -1
     tau = parameters.propose_at
     kinds = index_of(funga).taxa

@@ -79,6 +79,8 @@ Table = StateTable | MarkTable | MeasureTable
 class Model:
     """All tables of a funga, by character id in the order of the files.
 
+    kin: character -> (κ of an unlisted species of a genus, of a stranger to every genus), see `constancy`.
+
     rows: ids of the rows; n_taxa: how many of them are taxa; spore_rho: correlation of ln L and ln W per row, [R];
     failure: chance that a group of characters fails together, by group; temper: exponent by group (1 where absent).
     """
@@ -90,6 +92,7 @@ class Model:
     failure: Mapping[str, float]
     temper: Mapping[str, float]
     children: Mapping[str, tuple[str, ...]]
+    kin: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
     @property
     def reference(self) -> int:

@@ -1,0 +1,1 @@
+"""How good the engine is: specimens of known kind, figures, peers, the fit."""
