@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import reverse
 
 from fruitbody import funga
+from fruitbody.funga.science import science_digest
 from fruitbody.report import how_good
 from tests.report.test_how_good import written
 
@@ -31,7 +32,7 @@ def page(client: Client, file: Path | None = None, **figures: Any) -> str:
 
 
 def test_the_page_shows_words_goals_curves_and_peers(at_bench: Client, file: Path) -> None:
-    text = page(at_bench, file, funga=funga.load().digest)
+    text = page(at_bench, file, funga=science_digest(funga.load()))
     for words in ("first name was right in 97", "25 November 2026 (UTC)", "missed", "naive Bayes", "came true, of 100"):
         assert words in text
     assert "another state of the funga" not in text

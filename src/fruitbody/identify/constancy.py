@@ -40,8 +40,10 @@ def _numbers(names: Sequence[str]) -> Ints:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What the kinds that are scored for a character show. Kinds t and u agree by ⟨left_t, right_u⟩, [K, F] each; same: how
-    each agrees with itself, background: with anything at all, [K]."""
+    """What the kinds that are scored for a character show. Kinds t and u agree by ⟨left_t, right_u⟩, [K, F] each.
+
+    same: how each agrees with itself; background: with anything at all, [K].
+    """
 
     left: Array
     right: Array
@@ -85,7 +87,7 @@ def _sizes(table: MeasureTable, known: NDArray[np.bool_]) -> Shown:
 
 
 def _kappa(shown: Shown, relatives: Array, count: Ints) -> float:
-    """κ over the kinds that have relatives. relatives: Σ of `right` over those of each, [K, F]; count: how many, [K]."""
+    """κ over the kinds that have relatives: Σ of `right` over those of each, [K, F], and how many they are, [K]."""
     way = shown.same - shown.background
     usual = AS_MANY * max(float(way.mean()) if way.size else 1.0, 1e-9)
     have = count > 0

@@ -11,6 +11,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from fruitbody import funga
 from fruitbody.desk.people.policy import Act, requires
+from fruitbody.funga.science import science_digest
 from fruitbody.report import how_good as told
 from fruitbody.report.curves import calibration_alt, calibration_svg, ranks_alt, ranks_svg
 
@@ -32,7 +33,7 @@ def how_good(request: HttpRequest) -> HttpResponse:
         context |= {
             "good": good,
             "missed": sum(not goal.met for goal in good.goals),
-            "other_funga": good.funga != funga.load().digest,
+            "other_funga": good.funga != science_digest(funga.load()),
             "calibration": _calibration(found),
             "ranks": _ranks(found),
         }

@@ -7,6 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from fruitbody.funga.model import Funga
+from fruitbody.funga.science import science_digest
 from fruitbody.identify.trial import fitting
 from fruitbody.identify.trial.seeds import TRAINING
 
@@ -47,7 +48,7 @@ def _toml(
 ) -> str:  # fmt: skip
     lines = [
         "# Fitted by `fruitbody fit`; never by hand. Whenever the funga changes, fit again. How: docs/evaluate.md.",
-        f'funga = "{known.digest}"',
+        f'funga = "{science_digest(known)}"',
         f'data = "{fitting.data_digest(data.cases)}"',
         f"seed = {TRAINING}",
         f"specimens = {len(data.cases)}",

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from fruitbody.funga.model import Funga
+from fruitbody.funga.science import science_digest
 from fruitbody.identify.identify import Case
 from fruitbody.identify.parameters import Parameters, read_fit
 from fruitbody.identify.trial import summary
@@ -34,7 +35,7 @@ def record(
             figures[rung][depth].update(summary.taken_out(cell))
     return {
         "date": date,
-        "funga": known.digest,
+        "funga": science_digest(known),
         "taxa": len(known.taxa),
         "fit": str(read_fit().get("funga", "")),
         "per_taxon": plan.per_taxon,
