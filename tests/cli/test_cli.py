@@ -176,3 +176,24 @@ def test_every_score_has_the_shape_of_the_contract_even_where_stages_differ(caps
             )
     gills = taxa["chlorophyllum-molybdites"]["scores"]["gill_colour"]
     assert gills["by_stage"]["young"] != gills["by_stage"]["mature"]
+
+
+def test_a_checklist_only_proposes_changes_of_names(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    checklist = tmp_path / "names.csv"
+    checklist.write_text(
+        "scientificName,taxonomicStatus,acceptedNameUsage\nVerpa bohemica,synonym,Ptychoverpa bohemica\n"
+    )
+    code, out, _ = run(capsys, "funga", "names", str(checklist))
+    assert code == 0
+    assert "rename  Verpa bohemica is now called Ptychoverpa bohemica." in out
+    assert "1 changes of names proposed; nothing was changed." in out
+
+
+def test_a_checklist_without_its_columns_ends_with_a_sentence(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    checklist = tmp_path / "names.csv"
+    checklist.write_text("name,state\nVerpa bohemica,synonym\n")
+    code, _, err = run(capsys, "funga", "names", str(checklist))
+    assert code == 2
+    assert "names.csv: row 1: these columns are missing: scientificName, taxonomicStatus" in err

@@ -223,6 +223,18 @@ def test_a_spanish_case_is_answered_in_spanish(button: Kind, diagnostician: User
     assert "liver" not in " ".join(g.syndrome for g in content.kinds[0].not_excluded)
 
 
+def test_what_a_kind_is_and_means_is_told_in_the_letters_language(button: Kind, diagnostician: User) -> None:
+    named(button, "Chlorophyllum molybdites", diagnostician)
+    english = told_kind(button, diagnostician)
+    assert english.what.startswith("A large white mushroom of lawns")
+    assert "violent and long vomiting" in english.means.people
+    Submission.objects.filter(pk=button.submission_id).update(language="es")
+    button.submission.refresh_from_db()
+    spanish = told_kind(button, diagnostician)
+    assert spanish.what.startswith("Seta blanca grande de los céspedes")
+    assert "vómitos y diarrea" in spanish.means.people
+
+
 def test_a_genus_brings_the_dangerous_groups_that_have_kinds_in_it(button: Kind, diagnostician: User) -> None:
     found(button, "deposit_colour", "white", by=diagnostician)
     named(button, "Amanita", diagnostician)

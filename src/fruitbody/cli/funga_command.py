@@ -1,10 +1,11 @@
-"""`fruitbody funga check | show NAME | characters | taxa | background | export | import FILE`: what is known."""
+"""`fruitbody funga check | show NAME | characters | taxa | background | names | export | import`: what is known."""
 
 from __future__ import annotations
 
 import argparse
 import json
 import sys
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +13,11 @@ from fruitbody import funga
 from fruitbody.cli import exchange_command
 from fruitbody.funga.background import background_toml
 from fruitbody.funga.check import check
+from fruitbody.funga.checklist import read_checklist
 from fruitbody.funga.export import character_entry, taxon_entry, taxon_text
 from fruitbody.funga.files import own_folders
 from fruitbody.funga.load import DATA, read_folder
+from fruitbody.funga.nomenclature import proposals
 from fruitbody.funga.search import find_taxon
 from fruitbody.identify.separable import unseparated
 
@@ -34,6 +37,10 @@ def add(commands: Any) -> None:
         one.set_defaults(run=run_list, entries=entries)
     one = parts.add_parser("background", help="print the background table made from the taxa as they are now")
     one.set_defaults(run=run_background)
+    one = parts.add_parser("names", help="what an updated checklist would change in our names; changes nothing")
+    one.add_argument("checklist", type=Path, help="a Darwin Core taxon file: a table, or an archive")
+    one.add_argument("--json", action="store_true", help="print JSON")
+    one.set_defaults(run=run_names)
     exchange_command.add(parts)
 
 
@@ -70,6 +77,19 @@ def run_list(options: argparse.Namespace) -> int:
             print(
                 f"{entry['id']:34} {entry.get('name') or ', '.join(s['id'] for s in entry['states']) or entry['unit']}"
             )
+    return 0
+
+
+def run_names(options: argparse.Namespace) -> int:
+    """Proposals only: a person accepts them at the desk, where the history keeps who and why."""
+    found = proposals(funga.load(), read_checklist(options.checklist), source=options.checklist.name)
+    if options.json:
+        json.dump([asdict(change) for change in found], sys.stdout, ensure_ascii=False, indent=1)
+        print()
+        return 0
+    for change in found:
+        print(f"{change.kind:7} {change.words} According to: {change.according_to}.")
+    print(f"{len(found)} changes of names proposed; nothing was changed.")
     return 0
 
 

@@ -7,7 +7,16 @@ import sys
 from collections.abc import Sequence
 
 from fruitbody import __version__
-from fruitbody.cli import desk_command, funga_command, identify_command, staff_command
+from fruitbody.cli import (
+    colour_command,
+    desk_command,
+    evaluate_command,
+    funga_command,
+    identify_command,
+    measure_command,
+    spores_command,
+    staff_command,
+)
 
 
 def build_parser() -> argparse.ArgumentParser:
@@ -19,7 +28,11 @@ def build_parser() -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"fruitbody {__version__}")
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     identify_command.add(commands)
+    colour_command.add(commands)
     funga_command.add(commands)
+    evaluate_command.add(commands)
+    spores_command.add(commands)
+    measure_command.add(commands)
     desk_command.add(commands)
     staff_command.add(commands)
     return parser

@@ -75,8 +75,8 @@ def take_in(data: bytes) -> Intake:
     with warnings.catch_warnings():
         # Pillow warns of large pictures at a bound of its own and of broken metadata; both are judged here.
         warnings.simplefilter("ignore")
-        image = _open(data)
-        exif = _exif(image)
+        image = open_checked(data)
+        exif = exif_of(image)
         picture = _bounded(_decode(image), LONGEST_SIDE_PX)
         latitude, longitude = _place(exif)
     return Intake(
@@ -86,13 +86,13 @@ def take_in(data: bytes) -> Intake:
         height_px=picture.height,
         sha256=hashlib.sha256(data).hexdigest(),
         taken_at=_taken_at(exif),
-        camera=_camera(exif),
+        camera=camera_of(exif),
         latitude=latitude,
         longitude=longitude,
     )
 
 
-def _open(data: bytes) -> Image.Image:
+def open_checked(data: bytes) -> Image.Image:
     """Read the header only: the kind of file from its content, and the pixels it claims."""
     try:
         image = Image.open(io.BytesIO(data), formats=FORMATS)
@@ -162,34 +162,34 @@ def _jpeg(image: Image.Image) -> bytes:
     return out.getvalue()
 
 
-def _exif(image: Image.Image) -> Image.Exif:
+def exif_of(image: Image.Image) -> Image.Exif:
     try:
         return image.getexif()
     except Exception:  # whatever a broken block raises, the photo is still a photo
         return Image.Exif()
 
 
-def _part(exif: Image.Exif, part: ExifTags.IFD) -> Mapping[int, Any]:
+def exif_part(exif: Image.Exif, part: ExifTags.IFD) -> Mapping[int, Any]:
     try:
         return exif.get_ifd(part)
     except Exception:
         return {}
 
 
-def _camera(exif: Image.Exif) -> Camera:
-    model = _text(exif.get(ExifTags.Base.Model))[:60]
-    f35 = _number(_part(exif, ExifTags.IFD.Exif).get(ExifTags.Base.FocalLengthIn35mmFilm))
+def camera_of(exif: Image.Exif) -> Camera:
+    model = plain_text(exif.get(ExifTags.Base.Model))[:60]
+    f35 = plain_number(exif_part(exif, ExifTags.IFD.Exif).get(ExifTags.Base.FocalLengthIn35mmFilm))
     return Camera(model, f35 if f35 and 1 <= f35 <= 2000 else None)
 
 
 def _taken_at(exif: Image.Exif) -> datetime | None:
-    inner = _part(exif, ExifTags.IFD.Exif)
-    text = _text(inner.get(ExifTags.Base.DateTimeOriginal) or exif.get(ExifTags.Base.DateTime))
+    inner = exif_part(exif, ExifTags.IFD.Exif)
+    text = plain_text(inner.get(ExifTags.Base.DateTimeOriginal) or exif.get(ExifTags.Base.DateTime))
     try:
         moment = datetime.strptime(text[:19], "%Y:%m:%d %H:%M:%S")  # noqa: DTZ007 - the zone follows, if there is one
     except ValueError:
         return None
-    zone = _offset(_text(inner.get(ExifTags.Base.OffsetTimeOriginal)))
+    zone = _offset(plain_text(inner.get(ExifTags.Base.OffsetTimeOriginal)))
     return moment.replace(tzinfo=zone)
 
 
@@ -202,7 +202,7 @@ def _offset(text: str) -> timezone | None:
 
 
 def _place(exif: Image.Exif) -> tuple[float | None, float | None]:
-    gps = _part(exif, ExifTags.IFD.GPSInfo)
+    gps = exif_part(exif, ExifTags.IFD.GPSInfo)
     latitude = _degrees(gps.get(ExifTags.GPS.GPSLatitude), gps.get(ExifTags.GPS.GPSLatitudeRef), 90.0)
     longitude = _degrees(gps.get(ExifTags.GPS.GPSLongitude), gps.get(ExifTags.GPS.GPSLongitudeRef), 180.0)
     return (None, None) if latitude is None or longitude is None else (latitude, longitude)
@@ -212,15 +212,15 @@ def _degrees(parts: Any, side: Any, most: float) -> float | None:
     """Degrees, minutes, seconds to signed degrees; None for anything that is no place on Earth."""
     if not isinstance(parts, tuple) or len(parts) != 3:
         return None
-    numbers = [_number(part) for part in parts]
+    numbers = [plain_number(part) for part in parts]
     if any(number is None for number in numbers):
         return None
     value = sum(number / 60**i for i, number in enumerate(numbers) if number is not None)
-    signed = -value if _text(side).upper() in ("S", "W") else value
+    signed = -value if plain_text(side).upper() in ("S", "W") else value
     return signed if abs(signed) <= most else None
 
 
-def _number(value: Any) -> float | None:
+def plain_number(value: Any) -> float | None:
     try:
         number = float(value)
     except (TypeError, ValueError, ZeroDivisionError):
@@ -228,7 +228,7 @@ def _number(value: Any) -> float | None:
     return number if math.isfinite(number) else None
 
 
-def _text(value: Any) -> str:
+def plain_text(value: Any) -> str:
     if isinstance(value, bytes):
         value = value.decode("latin-1")
     return "".join(c for c in str(value or "") if c.isprintable()).strip()
