@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import dataclasses
+import json
 import re
 import tomllib
 from collections.abc import Iterator
@@ -20,6 +21,8 @@ from fruitbody.funga.export import character_entry, taxon_entry
 from fruitbody.funga.model import STAGES, CharacterKind, MeasureScore, StateScore
 from fruitbody.identify import identify
 from fruitbody.identify.exclude import WHICH_BODY
+from fruitbody.identify.trial.page import markdown
+from fruitbody.identify.trial.record import FIGURES
 from fruitbody.report.banned import banned_words
 from tests.docs.pages import DOCS, PAGES, ROOT, page, rows, section
 from tests.funga.test_knowledge import MUST_BE_NAMED
@@ -223,3 +226,8 @@ def test_the_readme_begins_with_the_job_and_the_two_commands() -> None:
     assert [line.split("#")[0].strip() for line in commands_.splitlines()] == ["make demo", "make test"]
     makefile = (ROOT / "Makefile").read_text(encoding="utf-8")
     assert all(re.search(rf"^{target}:", makefile, re.MULTILINE) for target in ("demo", "test"))
+
+
+def test_the_figures_of_the_last_trial_stand_on_the_page_as_they_were_measured() -> None:
+    """docs/identify.md §15 against figures.json; `python -m fruitbody.identify.trial.page` prints the tables anew."""
+    assert markdown(json.loads(FIGURES.read_text(encoding="utf-8"))) in page("identify.md")
