@@ -69,6 +69,12 @@ def test_a_misspelt_name_finds_its_taxon() -> None:
     assert find_taxon(KNOWN, "Amanita faloides").taxon.id == "amanita-phalloides"
 
 
+@pytest.mark.parametrize("typed", ["Amanita proxima", "Pluteus salicinus"])
+def test_a_name_that_is_not_ours_is_not_taken_for_a_kind_of_the_same_genus(typed: str) -> None:
+    with pytest.raises(UnknownTermError):
+        find_taxon(KNOWN, typed)
+
+
 def test_a_vernacular_name_finds_its_taxon() -> None:
     assert find_taxon(KNOWN, "death cap").taxon.id == "amanita-phalloides"
 

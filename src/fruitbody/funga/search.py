@@ -10,6 +10,10 @@ from fruitbody.funga.nomenclature import bare_name
 from fruitbody.funga.terms import UnknownTermError, plain_key
 
 
+LEAST_WORD = 0.75
+"""How alike a misspelt word must be to the word it was meant for, 0 to 1."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hit:
     """A taxon and a sentence on how its name was found; '' if it was asked for by its accepted name."""
@@ -46,9 +50,23 @@ def find_taxon(known: Funga, text: str) -> Hit:
     if key in keys:
         taxon, name, kind = keys[key]
         return Hit(taxon, how_found(taxon, name, kind))
-    close = difflib.get_close_matches(key, keys, n=3, cutoff=0.82)
+    close = [near for near in difflib.get_close_matches(key, keys, n=8, cutoff=0.82) if _same_words(key, near)]
     if close:
         taxon, name, _ = keys[close[0]]
         return Hit(taxon, f"No name “{text}”; the nearest is “{name}”, that is {taxon.name}.")
     loose = difflib.get_close_matches(key, keys, n=3, cutoff=0.55)
     raise UnknownTermError("taxon", text, tuple(keys[k][1] for k in loose))
+
+
+def _same_words(typed: str, name: str) -> bool:
+    """Whether a name can be what was meant: of two words each must be near to its own.
+
+    One genus and quite another epithet is another kind, however alike the two names look as a whole.
+    """
+    words, others = typed.split("-"), name.split("-")
+    if len(words) != 2 or len(others) != 2:
+        return True
+    return all(
+        difflib.SequenceMatcher(None, word, other).ratio() >= LEAST_WORD
+        for word, other in zip(words, others, strict=True)
+    )
