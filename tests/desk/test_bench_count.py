@@ -49,9 +49,12 @@ def test_a_stranger_cannot_count(client: Client, bag: Kind) -> None:
     assert bag.fruit_bodies is None
 
 
-def test_while_nobody_counted_nothing_is_excluded_for_the_lot(at_bench: Client, bag: Kind, diagnostician: User) -> None:
+def test_while_nobody_counted_nothing_is_excluded_for_the_lot(
+    at_bench: Client, bag: Kind, diagnostician: User, second_reader: User
+) -> None:
     for words in ("form cap and stem", "hymenium pores", "deposit olive"):
-        found(bag, words, by=diagnostician)
+        for by in (diagnostician, second_reader):
+            found(bag, words, by=by)
     assert standing(bag) == set(load().hazard_groups)
     count(at_bench, bag, "1")
     left = standing(bag)

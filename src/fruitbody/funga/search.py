@@ -9,7 +9,6 @@ from fruitbody.funga.model import Funga, Taxon
 from fruitbody.funga.nomenclature import bare_name
 from fruitbody.funga.terms import UnknownTermError, plain_key
 
-
 LEAST_WORD = 0.75
 """How alike a misspelt word must be to the word it was meant for, 0 to 1."""
 

@@ -20,6 +20,7 @@ NEEDS_WORDS = {
     "microscope": "anything under the microscope",
     "reagent": "reactions to drops of reagents",
     "material": "anything on the material itself",
+    "which-body": "which of the kinds a piece came from",
 }
 
 
