@@ -1,7 +1,7 @@
 """Export as SDD 1.1, read back by a reader of its own.
 
 No package reads SDD, as far as we found. So two things stand in for one: lxml checks the document against
-`sdd_parts.xsd`, our transcription of the published schema for the parts that we write, with every reference; and the
+`sdd_parts.xsd`, our rewriting of the published schema for the parts that we write, with every reference; and the
 reader below knows nothing but the published schema and its examples, and takes nothing from the code that writes.
 """
 

@@ -130,7 +130,7 @@ def test_plain_colours_have_plain_names(srgb: tuple[int, int, int], level1: str)
 
 
 def test_ridgways_plates_hold_the_places_he_gives() -> None:
-    """By a transcription of the book (docs/sources.md): 53 plates of 21 places, and four more on the last."""
+    """By a rewriting of the book (docs/sources.md): 53 plates of 21 places, and four more on the last."""
     places = [place for name in ridgway() for place in name.places]
     plates = Counter(place.split()[0] for place in places)
     assert len(places) == len(set(places)) == 1117
