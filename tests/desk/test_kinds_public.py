@@ -183,3 +183,10 @@ def test_the_poison_line_is_the_clinics_own(client: Client, clinic: Clinic) -> N
     clinic.poison_line = "+1 607 555 0199"
     clinic.save()
     assert 'href="tel:+16075550199"' in page(client, DEATH_CAP)
+
+
+def test_what_is_no_fungus_is_called_by_its_plain_name(client: Client) -> None:
+    text = client.get(reverse("kinds:kind", args=["slime-flux"])).content.decode()
+    assert "<h1>Slime flux</h1>" in text
+    assert "No fungus." in text
+    assert "family No fungus" not in text

@@ -20,6 +20,7 @@ from fruitbody.desk.records.in_force import load
 from fruitbody.desk.records.kinds_words import (
     LANGUAGES,
     OFTEN_ES,
+    RANKS_EN,
     RANKS_ES,
     REGIONS_ES,
     language_of,
@@ -27,7 +28,7 @@ from fruitbody.desk.records.kinds_words import (
 )
 from fruitbody.desk.reports.kind_of import CONTROLLED
 from fruitbody.funga import UnknownTermError
-from fruitbody.funga.model import Funga, Taxon
+from fruitbody.funga.model import NO_FUNGUS, Funga, Taxon
 from fruitbody.funga.search import find_taxon, names_of
 from fruitbody.funga.terms import plain_key
 from fruitbody.funga.texts import means_of, what_of
@@ -81,7 +82,8 @@ def kind(request: HttpRequest, taxon_id: str) -> HttpResponse:
         raise Http404
     context = {**_shared(request, language), "taxon": taxon, "controlled": is_controlled(taxon)}
     context |= {
-        "rank": RANKS_ES.get(taxon.rank, taxon.rank) if language == "es" else taxon.rank,
+        "rank": RANKS_ES.get(taxon.rank, taxon.rank) if language == "es" else RANKS_EN.get(taxon.rank, taxon.rank),
+        "called_first": (taxon.vernacular.get(language) or (taxon.name.removeprefix(f"{NO_FUNGUS}: "),))[0],
         "means": [
             (context["w"][topic], said)
             for topic, said in means_of(funga, taxon, language).items()

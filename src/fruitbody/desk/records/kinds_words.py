@@ -73,6 +73,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "animals": {"en": "Animals", "es": "Animales"},
 }
 
+RANKS_EN: Final = {"thing": "no fungus"}
 RANKS_ES: Final = {
     "species": "especie", "species group": "grupo de especies", "genus": "género", "section": "sección",
     "thing": "no es un hongo", "form of growth": "forma de crecimiento",
