@@ -82,6 +82,13 @@ def test_the_build_and_the_underside_are_one_look_at_one_body() -> None:
     assert out(*twice(PORES), *twice(shelf), *twice(BLACK), known=known)
 
 
+def test_spores_and_the_cells_that_bear_them_are_one_mount() -> None:
+    known = funga(scores={**GROUP.scores, ("spore_cell", ""): StateScore(mostly=("basidia",), never=("asci-lid",))})
+    asci = Finding("spore_cell", states=("asci-lid",))
+    assert not out(*twice(LONG), *twice(asci), known=known)
+    assert out(*twice(LONG), *twice(asci), *twice(PORES), known=known)
+
+
 def test_the_same_person_twice_confirms_nothing() -> None:
     assert not out(PORES, PORES, *twice(BLACK))
 

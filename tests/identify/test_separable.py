@@ -58,6 +58,19 @@ def test_how_far_apart_two_kinds_are_does_not_depend_on_who_comes_first(known: F
     assert apart(expected, a, b) == apart(expected, b, a)
 
 
+def test_a_character_counts_by_the_direction_in_which_it_says_less(known: Funga) -> None:
+    """Who may show two states gives the other away half the time; who shows only the first never does."""
+    two = alike(known)
+    plain, both = two.taxa.values()
+    scores = [{("substrate", ""): StateScore(mostly=states)} for states in (("grass",), ("grass", "timber"))]
+    taxa = {plain.id: replace(plain, scores=scores[0]), both.id: replace(both, scores=scores[1])}
+    expected = expectation(replace(two, taxa=taxa, digest="one way"))
+    rows = expected.reports["substrate"]
+    forth, back = (DB * entropy(rows[i], rows[1 - i]) for i in (0, 1))
+    assert max(forth, back) > 1.2 * min(forth, back)
+    assert apart(expected, 0, 1).best_db == pytest.approx(min(forth, back))
+
+
 def test_a_kind_is_not_apart_from_itself(known: Funga) -> None:
     found = apart(expectation(known), 3, 3)
     assert (found.best_db, found.together_db) == (0.0, 0.0)
